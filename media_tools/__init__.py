@@ -1,0 +1,1 @@
+"""Video computation on files and arrays. Imports no Django; usable alone."""
