@@ -1,0 +1,1 @@
+"""The coach's domain: one small Django app a concept."""

@@ -1,0 +1,1 @@
+"""Clips and stills: taking in, preparing, playing. Knows nothing of marks or recaps."""

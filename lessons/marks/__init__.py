@@ -1,0 +1,1 @@
+"""Drawing on stills: vectors in the still's own coordinates."""

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class MarksConfig(AppConfig):
+    name = "lessons.marks"
+    label = "marks"

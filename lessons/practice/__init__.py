@@ -1,0 +1,1 @@
+"""What the student does between visits, and what is kept of it."""

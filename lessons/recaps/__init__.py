@@ -1,0 +1,1 @@
+"""Findings, write-up, preview, posting, and the page the student reads."""

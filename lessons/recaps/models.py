@@ -1,0 +1,88 @@
+"""The write-up of a lesson: main point, findings, stills, text; and who has seen it."""
+
+from __future__ import annotations
+
+from django.contrib.auth.models import AnonymousUser
+from django.db import models
+
+from lessons.clips.models import Still
+from lessons.visits.models import Lesson
+from portal.accounts.models import User
+
+
+class RecapQuerySet(models.QuerySet["Recap"]):
+    def visible_to(self, user: User | AnonymousUser) -> RecapQuerySet:
+        return self.filter(lesson__in=Lesson.objects.visible_to(user))
+
+
+class Recap(models.Model):
+    """One lesson's write-up. A draft until the lesson is posted; edits after that are shown."""
+
+    lesson = models.OneToOneField(Lesson, models.CASCADE, related_name="recap")
+    main_point = models.CharField(max_length=200, blank=True)
+    body = models.TextField(blank=True)
+    version = models.PositiveIntegerField(default=0)
+    changed_at = models.DateTimeField(auto_now=True)
+    edited_at = models.DateTimeField(null=True, blank=True)
+
+    objects = RecapQuerySet.as_manager()
+
+    def __str__(self) -> str:
+        return f"recap of {self.lesson}"
+
+
+class Finding(models.Model):
+    """One thing seen: what, why, what it does to the ball, and how it stands."""
+
+    class Standing(models.TextChoices):
+        NEW = "new"
+        WORKING = "working on it"
+        BETTER = "better"
+        HOLDING = "holding"
+
+    recap = models.ForeignKey(Recap, models.CASCADE, related_name="findings")
+    what = models.CharField(max_length=200)
+    why = models.TextField(blank=True)
+    ball = models.TextField(blank=True)
+    standing = models.CharField(max_length=13, choices=Standing, default=Standing.NEW)
+    order = models.PositiveSmallIntegerField(default=0)
+    came_from = models.ForeignKey("self", models.SET_NULL, null=True, related_name="went_to")
+
+    class Meta:
+        ordering = ["order", "pk"]
+
+    def __str__(self) -> str:
+        return self.what
+
+
+class RecapStill(models.Model):
+    """A still shown in the recap, in order, with its caption there."""
+
+    recap = models.ForeignKey(Recap, models.CASCADE, related_name="stills")
+    still = models.ForeignKey(Still, models.CASCADE, related_name="recap_stills")
+    caption = models.CharField(max_length=200, blank=True)
+    order = models.PositiveSmallIntegerField(default=0)
+
+    class Meta:
+        ordering = ["order", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["recap", "still"], name="a_still_once_per_recap")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.still} in {self.recap}"
+
+
+class Seen(models.Model):
+    """Who has opened the posted recap, first and last."""
+
+    recap = models.ForeignKey(Recap, models.CASCADE, related_name="seen")
+    user = models.ForeignKey(User, models.CASCADE, related_name="+")
+    first_at = models.DateTimeField(auto_now_add=True)
+    last_at = models.DateTimeField(auto_now=True)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["recap", "user"], name="seen_once_per_user")]
+
+    def __str__(self) -> str:
+        return f"{self.user} saw {self.recap}"

@@ -1,0 +1,1 @@
+"""Students, their guardians, consent and cautions."""

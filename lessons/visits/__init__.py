@@ -1,0 +1,1 @@
+"""The lesson (one visit) and the frame of its page. Knows nothing of what is put into it."""

@@ -1,0 +1,1 @@
+"""People who sign in: coaches, students, guardians; invitations and sign-in links."""

@@ -1,0 +1,15 @@
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.urls import path
+
+
+def not_yet(request: HttpRequest, **kwargs: object) -> HttpResponse:
+    return HttpResponse("not yet")
+
+
+app_name = "files"
+urlpatterns = [
+    path("uploads/", not_yet, name="uploads"),
+    path("uploads/<uuid:pk>/", not_yet, name="upload"),
+]

@@ -1,0 +1,1 @@
+"""The commands a host runs: serve, demo, health, backup, restore, sweep."""

@@ -1,0 +1,72 @@
+"""Holding a lease while the work runs: a heartbeat in a thread, lost leases noticed."""
+
+from __future__ import annotations
+
+import logging
+import threading
+import uuid
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from django.conf import settings
+from django.db import DatabaseError, connection
+
+from portal.work.models import WorkRow
+
+log = logging.getLogger(__name__)
+
+
+class Lease:
+    """The hold on one row. `lost` is set as soon as another worker may have taken it."""
+
+    def __init__(self, model: type[WorkRow], pk: int, token: uuid.UUID) -> None:
+        self.model = model
+        self.pk = pk
+        self.token = token
+        self.lost = threading.Event()
+
+    def settle(self, state: str, **values: object) -> bool:
+        """Write the outcome if the lease is still held; returns whether it was."""
+        return self.model.settle(self.pk, self.token, state, **values)
+
+    def extend(self, **values: object) -> bool:
+        """Write progress and keep the lease; notices when it is lost."""
+        if not self.model.extend(self.pk, self.token, **values):
+            self.lost.set()
+        return not self.lost.is_set()
+
+
+@contextmanager
+def claimed(model: type[WorkRow], pk: int) -> Iterator[Lease | None]:
+    """Take the lease on a row for the length of the block; None if it is not to be had.
+
+    A thread extends it three times per lease length. Progress written by the block itself goes
+    through `Lease.extend`. Leaving the block without settling leaves the row to the sweep.
+    """
+    token = model.claim(pk)
+    if token is None:
+        yield None
+        return
+    lease = Lease(model, pk, token)
+    done = threading.Event()
+
+    def beat() -> None:
+        try:
+            while not done.wait(settings.WORK_LEASE_SECONDS / 3):
+                try:
+                    if not lease.extend():
+                        return
+                except DatabaseError as error:
+                    # A database that is away for a moment is no reason to drop the work
+                    log.warning("lease of %s %s not extended: %s", model.__name__, pk, error)
+                    connection.close()
+        finally:
+            connection.close()
+
+    thread = threading.Thread(target=beat, name=f"lease-{model.__name__}-{pk}", daemon=True)
+    thread.start()
+    try:
+        yield lease
+    finally:
+        done.set()
+        thread.join()

@@ -1,0 +1,74 @@
+"""`WorkRow`: what a row needs so that one worker does its work, once, however often it is sent."""
+
+from __future__ import annotations
+
+import datetime
+import uuid
+
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+from django.utils import timezone
+
+SENT_AGAIN_AFTER = datetime.timedelta(minutes=2)
+
+
+class WorkRow(models.Model):
+    """A row that a worker brings from `WAITING` to `DONE` or `FAILED`, one worker at a time.
+
+    Subclasses name their own states: `WAITING`, `RUNNING`, `DONE` and `FAILED` are class
+    attributes that hold values of their `state` field. The lease is held by `lease_token`, a
+    fencing token: whoever lost the lease can no longer write the outcome.
+    """
+
+    WAITING: str
+    RUNNING: str
+    DONE: str
+    FAILED: str
+
+    lease_token = models.UUIDField(null=True, editable=False)
+    lease_until = models.DateTimeField(null=True, editable=False)
+    attempts = models.PositiveSmallIntegerField(default=0, editable=False)
+    sent_at = models.DateTimeField(null=True, editable=False)
+
+    class Meta:
+        abstract = True
+
+    @classmethod
+    def claim(cls, pk: int) -> uuid.UUID | None:
+        """Take the lease on a row that waits or whose lease has lapsed; None if another has it."""
+        token = uuid.uuid4()
+        now = timezone.now()
+        free = Q(state=cls.WAITING) | Q(state=cls.RUNNING, lease_until__lt=now)
+        taken = cls._default_manager.filter(free, pk=pk).update(
+            state=cls.RUNNING,
+            lease_token=token,
+            lease_until=now + datetime.timedelta(seconds=settings.WORK_LEASE_SECONDS),
+            attempts=F("attempts") + 1,
+        )
+        return token if taken else None
+
+    @classmethod
+    def extend(cls, pk: int, token: uuid.UUID, **values: object) -> bool:
+        """Keep the lease a while longer, and write progress; False if it is no longer held."""
+        until = timezone.now() + datetime.timedelta(seconds=settings.WORK_LEASE_SECONDS)
+        held = cls._default_manager.filter(pk=pk, lease_token=token, state=cls.RUNNING)
+        return bool(held.update(lease_until=until, **values))
+
+    @classmethod
+    def settle(cls, pk: int, token: uuid.UUID, state: str, **values: object) -> bool:
+        """Write the outcome, if the lease is still held. Returns whether it was."""
+        held = cls._default_manager.filter(pk=pk, lease_token=token, state=cls.RUNNING)
+        changes = {"state": state, "lease_token": None, "lease_until": None, **values}
+        return bool(held.update(**changes))
+
+    @classmethod
+    def lost(cls) -> models.QuerySet:
+        """Rows that nobody works on: never sent, sent long ago, or with a lapsed lease."""
+        now = timezone.now()
+        waiting = Q(state=cls.WAITING) & (
+            Q(sent_at__isnull=True) | Q(sent_at__lt=now - SENT_AGAIN_AFTER)
+        )
+        return cls._default_manager.filter(
+            waiting | Q(state=cls.RUNNING, lease_until__lt=now)
+        ).order_by("pk")

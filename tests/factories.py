@@ -1,0 +1,157 @@
+"""Rows for tests. Names are plain; the demo's people live in the demo."""
+
+from __future__ import annotations
+
+import datetime
+
+import factory
+from django.utils import timezone
+
+from lessons.clips.models import Clip, Still
+from lessons.drills.models import Assignment, Drill
+from lessons.practice.models import Log
+from lessons.recaps.models import Finding, Recap
+from lessons.students.models import Guardian, Student
+from lessons.visits.models import Lesson
+from portal.accounts.models import User
+
+
+class UserFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = User
+        skip_postgeneration_save = True
+
+    name = factory.Sequence(lambda n: f"Person {n}")
+    email = factory.Sequence(lambda n: f"person{n}@example.org")
+    role = User.Role.STUDENT
+
+
+class CoachFactory(UserFactory):
+    name = factory.Sequence(lambda n: f"Coach {n}")
+    role = User.Role.COACH
+
+
+class StudentFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Student
+
+    coach = factory.SubFactory(CoachFactory)
+    name = factory.Sequence(lambda n: f"Student {n}")
+    email = factory.LazyAttribute(lambda o: o.name.lower().replace(" ", "") + "@example.org")
+    born = datetime.date(1980, 6, 1)
+    user = factory.SubFactory(
+        UserFactory, name=factory.SelfAttribute("..name"), email=factory.SelfAttribute("..email")
+    )
+
+
+class JuniorFactory(StudentFactory):
+    born = factory.LazyFunction(lambda: timezone.localdate() - datetime.timedelta(days=14 * 365))
+
+
+class GuardianFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Guardian
+
+    class Params:
+        consents = factory.Trait(
+            consented_at=factory.LazyFunction(timezone.now),
+            consent_text="I agree.",
+            consent_given_by="the guardian, signed in",
+        )
+
+    student = factory.SubFactory(JuniorFactory)
+    name = factory.Sequence(lambda n: f"Guardian {n}")
+    email = factory.LazyAttribute(lambda o: o.name.lower().replace(" ", "") + "@example.org")
+    user = factory.SubFactory(
+        UserFactory,
+        role=User.Role.GUARDIAN,
+        name=factory.SelfAttribute("..name"),
+        email=factory.SelfAttribute("..email"),
+    )
+
+
+class LessonFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Lesson
+
+    class Params:
+        posted = factory.Trait(posted_at=factory.LazyFunction(timezone.now))
+
+    student = factory.SubFactory(StudentFactory)
+    number = factory.LazyAttribute(lambda o: o.student.lessons.count() + 1)
+    date = factory.LazyFunction(timezone.localdate)
+    theme = "Turn without the sway"
+    next_visit = factory.LazyAttribute(lambda o: o.date + datetime.timedelta(days=28))
+
+
+class ClipFactory(factory.django.DjangoModelFactory):
+    """A clip's row; `ready=True` gives the fields of a prepared one, without files."""
+
+    class Meta:
+        model = Clip
+
+    class Params:
+        ready = factory.Trait(
+            state=Clip.State.READY,
+            width_px=1280,
+            height_px=720,
+            duration_us=3_000_000,
+            progress_permille=1000,
+        )
+
+    lesson = factory.SubFactory(LessonFactory)
+    coach = factory.LazyAttribute(lambda o: o.lesson.student.coach)
+    file_name = "swing.mov"
+
+
+class StillFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Still
+
+    clip = factory.SubFactory(ClipFactory, ready=True)
+    time_us = factory.Sequence(lambda n: 100_000 * n)
+
+
+class DrillFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Drill
+
+    coach = factory.SubFactory(CoachFactory)
+    name = factory.Sequence(lambda n: f"Drill {n}")
+    sets = 3
+    reps = 10
+
+
+class AssignmentFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Assignment
+
+    lesson = factory.SubFactory(LessonFactory, posted=True)
+    name = factory.Sequence(lambda n: f"Given drill {n}")
+    sets = 3
+    reps = 10
+    days_a_week = 5
+
+
+class RecapFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Recap
+
+    lesson = factory.SubFactory(LessonFactory)
+    main_point = "Turn around the trail hip"
+
+
+class FindingFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Finding
+
+    recap = factory.SubFactory(RecapFactory)
+    what = "The hips slide away from the target going back"
+
+
+class LogFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Log
+
+    assignment = factory.SubFactory(AssignmentFactory)
+    day = factory.LazyFunction(timezone.localdate)
