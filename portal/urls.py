@@ -15,5 +15,6 @@ urlpatterns = [
     path("", include("lessons.students.urls")),
     path("", include("portal.files.urls")),
     path("", include("portal.accounts.urls")),
+    path("", include("portal.operations.urls")),
     path("accounts/", include("allauth.urls")),
 ]

@@ -1,8 +1,9 @@
-"""What beat asks for each minute."""
+"""What beat asks for each minute, and a worker at its start."""
 
 from __future__ import annotations
 
 from celery import shared_task
+from celery.signals import worker_ready
 
 from portal.work import sending
 
@@ -11,3 +12,9 @@ from portal.work import sending
 def sweep() -> None:
     """Send every forgotten row of work again."""
     sending.sweep()
+
+
+@worker_ready.connect
+def sweep_at_start(**kwargs: object) -> None:
+    """A site that comes back finds what was left lying."""
+    sweep.delay()
