@@ -16,7 +16,7 @@ from portal.operations.family import Child
 def children(host: str, port: int) -> list[Child]:
     """Web, one worker for preparing clips, one for quick work, and beat."""
     python = sys.executable
-    celery = [python, "-m", "celery", "-A", "portal"]
+    celery = [python, "-m", "celery", "--quiet", "-A", "portal"]
     worker = [*celery, "worker", "--loglevel", "WARNING", "--without-gossip", "--without-mingle"]
     web = [python, "-m", "granian", "--interface", "asginl", "--host", host, "--port", str(port)]
     quiet = ["--log-level", "warning", "--no-ws"]
