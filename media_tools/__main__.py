@@ -1,0 +1,128 @@
+"""`python -m media_tools look|prepare|stills FILE`: the same work from a command line.
+
+Answers with JSON on standard output. Exit codes: 0 done, 2 wrong use, 3 refused or failed, with
+the sentence for the uploader on standard error.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Sequence
+from dataclasses import asdict, fields
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from media_tools.errors import MediaError
+from media_tools.prepare import prepare
+from media_tools.source import Source, look
+from media_tools.stills import take
+
+DONE, WRONG_USE, REFUSED = 0, 2, 3
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Do what the command line says; return the exit code."""
+    options = _parser().parse_args(arguments)
+    path: Path = options.file
+    if not path.is_file():
+        print(f"There is no file {path}.", file=sys.stderr)
+        return WRONG_USE
+    try:
+        source = look(path)
+        answer: dict[str, Any] = options.work(path, source, options)
+    except MediaError as error:
+        print(error.sentence, file=sys.stderr)
+        if error.detail and options.verbose:
+            print(error.detail, file=sys.stderr)
+        return REFUSED
+    print(json.dumps(answer, indent=2, default=_plain))
+    return DONE
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="python -m media_tools",
+        description="Look at a video, make what a player needs from it, take exact stills.",
+        epilog="Times are in seconds on the command line, in microseconds in the answer.",
+    )
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+
+    looking = commands.add_parser("look", help="say what a file is")
+    looking.add_argument("--times", action="store_true", help="with the time of every frame")
+    looking.set_defaults(work=_look)
+
+    preparing = commands.add_parser("prepare", help="make renditions, poster and scrub strip")
+    preparing.add_argument("--out", type=Path, required=True, metavar="FOLDER")
+    preparing.add_argument("--threads", type=int, default=0, help="0: one for each core")
+    preparing.set_defaults(work=_prepare)
+
+    stills = commands.add_parser("stills", help="take the frames shown at given times")
+    stills.add_argument(
+        "--at",
+        type=_seconds,
+        action="append",
+        required=True,
+        metavar="SECONDS",
+        help="from the first frame; give it as often as wanted",
+    )
+    stills.add_argument("--out", type=Path, required=True, metavar="FOLDER")
+    stills.set_defaults(work=_stills)
+
+    for command in (looking, preparing, stills):
+        command.add_argument("file", type=Path, metavar="FILE")
+        command.add_argument("--verbose", action="store_true", help="say the cause of an error")
+    return parser
+
+
+def _look(path: Path, source: Source, options: argparse.Namespace) -> dict[str, Any]:
+    tables = {"times_us", "key_times_us"}
+    answer = {
+        item.name: getattr(source, item.name)
+        for item in fields(source)
+        if options.times or item.name not in tables
+    }
+    answer["orientation"] = {"rotation_deg": source.rotation_deg, "mirrored": source.mirrored}
+    return {**answer, "is_hdr": source.is_hdr, "frame_count": source.frame_count}
+
+
+def _prepare(path: Path, source: Source, options: argparse.Namespace) -> dict[str, Any]:
+    def show(fraction: float) -> None:
+        print(f"\r{fraction:4.0%}", end="", file=sys.stderr, flush=True)
+
+    on_progress = show if sys.stderr.isatty() else None
+    return asdict(prepare(path, source, options.out, on_progress, threads=options.threads))
+
+
+def _stills(path: Path, source: Source, options: argparse.Namespace) -> dict[str, Any]:
+    options.out.mkdir(parents=True, exist_ok=True)
+    times_us = [source.start_us + t_us for t_us in options.at]
+    answer = []
+    for still in take(path, times_us, source):
+        file = options.out / f"still-{still.time_us}.png"
+        still.image.save(file)
+        answer.append({"asked_us": still.asked_us, "time_us": still.time_us, "file": file})
+    return {"stills": answer}
+
+
+def _seconds(text: str) -> int:
+    value = Fraction(text)
+    if value < 0:
+        raise argparse.ArgumentTypeError("a time is at least 0")
+    return round(value * 1_000_000)
+
+
+def _plain(value: object) -> object:
+    if isinstance(value, np.ndarray):
+        return value.tolist()
+    if hasattr(value, "__dataclass_fields__"):
+        return asdict(value)  # type: ignore[call-overload]
+    return str(value)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
