@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import logging
-import os
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -16,19 +14,7 @@ from lessons.students.models import Guardian, Student
 from lessons.visits.models import Lesson
 from portal.accounts.models import User
 from tests import factories
-
-IN_CI = os.environ.get("CI") == "true"
-
-
-def need(program: str) -> str:
-    """The path of a program that a test needs: skips without it at home, fails in CI."""
-    found = shutil.which(program)
-    if found is None:
-        reason = f"{program} is not installed"
-        if IN_CI:
-            pytest.fail(reason)
-        pytest.skip(reason)
-    return found
+from tests.servers import postgres_url, redis_url, s3_store  # noqa: F401 - fixtures
 
 
 @pytest.fixture(autouse=True)

@@ -1,0 +1,135 @@
+"""One worker a row, whoever else tries; lost work comes back by the sweep."""
+
+from __future__ import annotations
+
+import datetime
+import threading
+import time
+
+import pytest
+import time_machine
+from django.db import connection
+from django.utils import timezone
+from kombu.exceptions import OperationalError
+
+from portal.mail.models import Letter
+from portal.mail.tasks import send_letter
+from portal.work import sending
+from portal.work.lease import claimed
+
+
+@pytest.fixture
+def letter(db: None) -> Letter:
+    return Letter.objects.create(kind="test/test", to="a@example.org", subject="S", text="T")
+
+
+def test_a_waiting_row_is_claimed_once(letter: Letter):
+    assert Letter.claim(letter.pk) is not None
+    assert Letter.claim(letter.pk) is None
+
+
+def test_a_claim_counts_as_an_attempt(letter: Letter):
+    Letter.claim(letter.pk)
+    letter.refresh_from_db()
+    assert (letter.state, letter.attempts) == (Letter.State.SENDING, 1)
+
+
+def test_a_lapsed_lease_can_be_claimed_by_another(letter: Letter, settings):
+    first = Letter.claim(letter.pk)
+    later = timezone.now() + datetime.timedelta(seconds=settings.WORK_LEASE_SECONDS + 1)
+    with time_machine.travel(later):
+        second = Letter.claim(letter.pk)
+    assert second is not None
+    assert second != first
+
+
+def test_who_lost_the_lease_cannot_write_the_outcome(letter: Letter, settings):
+    first = Letter.claim(letter.pk)
+    with time_machine.travel(timezone.now() + datetime.timedelta(hours=1)):
+        second = Letter.claim(letter.pk)
+        assert not Letter.settle(letter.pk, first, Letter.State.FAILED)
+        assert not Letter.extend(letter.pk, first)
+        assert Letter.settle(letter.pk, second, Letter.State.SENT)
+    letter.refresh_from_db()
+    assert letter.state == Letter.State.SENT
+
+
+def test_a_settled_row_is_not_claimed_again(letter: Letter):
+    token = Letter.claim(letter.pk)
+    Letter.settle(letter.pk, token, Letter.State.SENT)
+    assert Letter.claim(letter.pk) is None
+
+
+def test_never_sent_and_lapsed_rows_are_lost_and_fresh_ones_are_not(letter: Letter):
+    assert list(Letter.lost()) == [letter]
+    Letter.objects.update(sent_at=timezone.now())
+    assert not Letter.lost().exists()
+    Letter.claim(letter.pk)
+    assert not Letter.lost().exists()
+    with time_machine.travel(timezone.now() + datetime.timedelta(hours=1)):
+        assert list(Letter.lost()) == [letter]
+
+
+def test_the_sweep_sends_lost_rows_and_counts_them(letter: Letter, monkeypatch):
+    sent = []
+    monkeypatch.setattr(send_letter, "delay", sent.append)
+    assert sending.sweep()["Letter"] == 1
+    assert sent == [letter.pk]
+    assert sending.sweep()["Letter"] == 0
+
+
+def test_a_broker_that_is_away_leaves_the_row_to_the_sweep(letter: Letter, monkeypatch):
+    def away(pk: int) -> None:
+        raise OperationalError("no broker")
+
+    monkeypatch.setattr(send_letter, "delay", away)
+    assert not sending.send_now(Letter, letter.pk)
+    assert list(Letter.lost()) == [letter]
+
+
+def test_a_row_is_sent_only_after_the_commit(
+    letter: Letter, monkeypatch, django_capture_on_commit_callbacks
+):
+    sent = []
+    monkeypatch.setattr(send_letter, "delay", sent.append)
+    with django_capture_on_commit_callbacks(execute=True):
+        sending.send(letter)
+        assert sent == []
+    assert sent == [letter.pk]
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_heartbeat_keeps_the_lease_while_the_work_runs(settings):
+    settings.WORK_LEASE_SECONDS = 1
+    row = Letter.objects.create(kind="test/test", to="a@example.org", subject="S", text="T")
+    with claimed(Letter, row.pk) as lease:
+        time.sleep(1.6)
+        assert Letter.claim(row.pk) is None
+        assert lease.settle(Letter.State.SENT)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_holder_notices_that_the_lease_is_lost(settings):
+    settings.WORK_LEASE_SECONDS = 1
+    row = Letter.objects.create(kind="test/test", to="a@example.org", subject="S", text="T")
+    with claimed(Letter, row.pk) as lease:
+        Letter.objects.filter(pk=row.pk).update(lease_token=None)
+        assert lease.lost.wait(5)
+        assert not lease.settle(Letter.State.SENT)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_of_many_claims_at_once_one_wins():
+    row = Letter.objects.create(kind="test/test", to="a@example.org", subject="S", text="T")
+    tokens = []
+
+    def claim() -> None:
+        tokens.append(Letter.claim(row.pk))
+        connection.close()
+
+    threads = [threading.Thread(target=claim) for _ in range(8)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert len([token for token in tokens if token]) == 1
