@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import uuid
+
 from django.contrib.auth.models import AnonymousUser
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
+from django.utils import timezone
 
 from lessons.clips.models import Clip
 from lessons.visits.models import Lesson
@@ -15,9 +18,15 @@ from portal.accounts.models import User
 class Dose(models.Model):
     """How much: sets x reps or minutes, and days a week."""
 
-    sets = models.PositiveSmallIntegerField(null=True, blank=True)
-    reps = models.PositiveSmallIntegerField(null=True, blank=True)
-    minutes = models.PositiveSmallIntegerField(null=True, blank=True)
+    sets = models.PositiveSmallIntegerField(
+        null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(20)]
+    )
+    reps = models.PositiveSmallIntegerField(
+        "times", null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(500)]
+    )
+    minutes = models.PositiveSmallIntegerField(
+        null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(240)]
+    )
     days_a_week = models.PositiveSmallIntegerField(
         default=5, validators=[MinValueValidator(1), MaxValueValidator(7)]
     )
@@ -25,11 +34,13 @@ class Dose(models.Model):
     class Meta:
         abstract = True
 
+    DOSE_FIELDS = ("sets", "reps", "minutes", "days_a_week")
+
     @property
     def dose_of_a_day(self) -> str:
         """One day's dose in words: '3 x 10', '10 minutes', '3 x 10, about 15 minutes'."""
         reps = f"{self.sets or 1} x {self.reps}" if self.reps else ""
-        minutes = f"{self.minutes} minutes" if self.minutes else ""
+        minutes = f"{self.minutes} minute{'' if self.minutes == 1 else 's'}" if self.minutes else ""
         if reps and minutes:
             return f"{reps}, about {minutes}"
         return reps or minutes
@@ -59,6 +70,11 @@ class DrillText(models.Model):
     class Meta:
         abstract = True
 
+    @property
+    def step_lines(self) -> list[str]:
+        """The steps, one a line of the text, without empty lines."""
+        return [line.strip() for line in self.steps.splitlines() if line.strip()]
+
     TEXT_FIELDS = (
         "name",
         "purpose",
@@ -81,6 +97,9 @@ class DrillQuerySet(models.QuerySet["Drill"]):
     def current(self) -> DrillQuerySet:
         return self.filter(archived_at__isnull=True)
 
+    def archived(self) -> DrillQuerySet:
+        return self.filter(archived_at__isnull=False)
+
 
 class Drill(DrillText, Dose):
     """A reusable exercise in one coach's library."""
@@ -97,6 +116,13 @@ class Drill(DrillText, Dose):
     def __str__(self) -> str:
         return self.name
 
+    def archive(self) -> None:
+        """Leave it out of the list to give from; what was given with it stays."""
+        Drill.objects.filter(pk=self.pk).current().update(archived_at=timezone.now())
+
+    def bring_back(self) -> None:
+        Drill.objects.filter(pk=self.pk).update(archived_at=None)
+
 
 class AssignmentQuerySet(models.QuerySet["Assignment"]):
     def visible_to(self, user: User | AnonymousUser) -> AssignmentQuerySet:
@@ -109,6 +135,8 @@ class AssignmentQuerySet(models.QuerySet["Assignment"]):
 class Assignment(DrillText, Dose):
     """A drill given in a lesson, with its dose, until the next visit; words as on that day."""
 
+    # Made by the page on which it is given, so that saving twice gives it once
+    key = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
     lesson = models.ForeignKey(Lesson, models.CASCADE, related_name="assignments")
     drill = models.ForeignKey(Drill, models.SET_NULL, null=True, related_name="assignments")
     note = models.TextField(blank=True)
@@ -123,6 +151,12 @@ class Assignment(DrillText, Dose):
 
     def __str__(self) -> str:
         return f"{self.name}: {self.dose}"
+
+    @classmethod
+    def of(cls, drill: Drill, **values: object) -> Assignment:
+        """An assignment, not yet saved, with the drill's words and dose as they stand now."""
+        fields = (*cls.TEXT_FIELDS, *cls.DOSE_FIELDS)
+        return cls(drill=drill, **{name: getattr(drill, name) for name in fields} | values)
 
 
 def clips_of_given_drills(user: User) -> Q:

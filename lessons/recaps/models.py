@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import uuid
+
 from django.contrib.auth.models import AnonymousUser
 from django.db import models
 
@@ -21,9 +23,15 @@ class Recap(models.Model):
     lesson = models.OneToOneField(Lesson, models.CASCADE, related_name="recap")
     main_point = models.CharField(max_length=200, blank=True)
     body = models.TextField(blank=True)
+    # Counts the savings. The open page that saved last, and the version before its unbroken run of
+    # savings, let that page go on when the answer to a saving got lost on the way
     version = models.PositiveIntegerField(default=0)
+    saved_by = models.UUIDField(null=True, editable=False)
+    saved_since = models.PositiveIntegerField(default=0, editable=False)
     changed_at = models.DateTimeField(auto_now=True)
+    # When it was last changed after posting, and when a letter last said so
     edited_at = models.DateTimeField(null=True, blank=True)
+    told_at = models.DateTimeField(null=True, blank=True)
 
     objects = RecapQuerySet.as_manager()
 
@@ -40,8 +48,10 @@ class Finding(models.Model):
         BETTER = "better"
         HOLDING = "holding"
 
+    # Made by the page on which it is written, so that saving twice writes it once
+    key = models.UUIDField(default=uuid.uuid4, editable=False)
     recap = models.ForeignKey(Recap, models.CASCADE, related_name="findings")
-    what = models.CharField(max_length=200)
+    what = models.CharField(max_length=200, blank=True)
     why = models.TextField(blank=True)
     ball = models.TextField(blank=True)
     standing = models.CharField(max_length=13, choices=Standing, default=Standing.NEW)
@@ -50,6 +60,9 @@ class Finding(models.Model):
 
     class Meta:
         ordering = ["order", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["recap", "key"], name="a_finding_once_per_recap")
+        ]
 
     def __str__(self) -> str:
         return self.what
