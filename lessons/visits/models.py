@@ -28,6 +28,10 @@ class LessonQuerySet(models.QuerySet["Lesson"]):
             return mine
         return mine.posted()
 
+    def led_by(self, user: User | AnonymousUser) -> LessonQuerySet:
+        """What the coach's own pages load: nobody else finds anything here."""
+        return self.filter(student__coach=user) if isinstance(user, User) else self.none()
+
     def posted(self) -> LessonQuerySet:
         return self.filter(posted_at__isnull=False)
 
