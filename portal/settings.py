@@ -201,11 +201,13 @@ STORAGES = {
 MEDIA_URL = ""
 STATIC_URL = "/static/"
 STATIC_ROOT = DATA_DIR / "static"
+STATIC_ROOT.mkdir(exist_ok=True)
 STATICFILES_DIRS = [BASE_DIR / "portal/static"]
 FILE_UPLOAD_TEMP_DIR = SCRATCH_DIR
 MAX_CLIP_BYTES = env.number("CARRYOVER_MAX_CLIP_MB", least=1, most=100_000) * 1_000_000
 MAX_CLIP_US = env.number("CARRYOVER_MAX_CLIP_MINUTES", least=1, most=240) * 60_000_000
 UPLOAD_DAYS = 7
+KEEP_FREE_BYTES = env.number("CARRYOVER_KEEP_FREE_MB", least=0, most=1_000_000) * 1_000_000
 
 # --- People --------------------------------------------------------------------------------
 AUTH_USER_MODEL = "accounts.User"
@@ -300,6 +302,12 @@ SESSION_COOKIE_NAME = "carryover_session"
 CSRF_COOKIE_NAME = "carryover_csrf"
 SECURE_HSTS_SECONDS = 365 * 24 * 3600 if SECURE else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = False
+SILENCED_SYSTEM_CHECKS = [
+    "security.W005",  # other names of the host's domain are the host's business
+    "security.W021",  # as is the browsers' preload list
+    "security.W008",  # the TLS terminator in front redirects
+    "security.W019",  # SAMEORIGIN: see X_FRAME_OPTIONS
+]
 BEHIND_PROXY = env.flag("CARRYOVER_PROXY")
 if BEHIND_PROXY:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")

@@ -7,7 +7,9 @@ import socket
 import sys
 from pathlib import Path
 
+from botocore.exceptions import ClientError
 from django.conf import settings
+from django.core.files.storage import default_storage
 from django.core.management import call_command
 
 from portal.operations.family import Child
@@ -36,10 +38,23 @@ def environment(url: str) -> dict[str, str]:
 
 
 def make_ready() -> None:
-    """Bring the database to this version and collect the static files."""
+    """Bring the database to this version, collect the static files, make the store's bucket."""
     call_command("migrate", verbosity=0, interactive=False)
+    if settings.S3_BUCKET:
+        make_bucket(settings.S3_BUCKET)
     if not settings.DEBUG:
         call_command("collectstatic", verbosity=0, interactive=False)
+
+
+def make_bucket(name: str) -> None:
+    """Make the store's bucket if it is not there; raises the store's own error otherwise."""
+    client = default_storage.connection.meta.client
+    try:
+        client.head_bucket(Bucket=name)
+    except ClientError as error:
+        if error.response["ResponseMetadata"]["HTTPStatusCode"] != 404:
+            raise
+        client.create_bucket(Bucket=name)
 
 
 def port_is_free(host: str, port: int) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable
 
-from celery import Task
+from celery import Task, current_app
 from django.db import transaction
 from django.utils import timezone
 from kombu.exceptions import OperationalError
@@ -13,17 +13,23 @@ from kombu.exceptions import OperationalError
 from portal.work.models import WorkRow
 
 log = logging.getLogger(__name__)
-_kinds: dict[type[WorkRow], Callable[[], Task]] = {}
+_kinds: dict[type[WorkRow], Task] = {}
 
 
 def does_work(model: type[WorkRow]) -> Callable[[Task], Task]:
     """Decorator of the task that works on the model's rows: `@does_work(Clip) @shared_task`."""
 
     def register(task: Task) -> Task:
-        _kinds[model] = lambda: task
+        _kinds[model] = task
         return task
 
     return register
+
+
+def kinds() -> dict[type[WorkRow], Task]:
+    """Every kind of row that does work, with its task; a web process has not met them all yet."""
+    current_app.loader.import_default_modules()
+    return _kinds
 
 
 def send(row: WorkRow) -> None:
@@ -35,7 +41,7 @@ def send(row: WorkRow) -> None:
 def send_now(model: type[WorkRow], pk: int) -> bool:
     """Send one row at once. A broker that is away is no error: the sweep sends it again."""
     try:
-        _kinds[model]().delay(pk)
+        kinds()[model].delay(pk)
     except (OperationalError, OSError) as error:
         log.warning("%s %s not sent, the sweep will: %s", model.__name__, pk, error)
         return False
@@ -46,7 +52,7 @@ def send_now(model: type[WorkRow], pk: int) -> bool:
 def sweep() -> dict[str, int]:
     """Send every lost row of every kind again; returns how many of each, by model name."""
     counts: dict[str, int] = {}
-    for model in _kinds:
+    for model in kinds():
         pks = list(model.lost().values_list("pk", flat=True)[:1000])
         counts[model.__name__] = sum(send_now(model, pk) for pk in pks)
     return counts
