@@ -46,6 +46,7 @@ SETTINGS: dict[str, Setting] = {
         Setting("EMAIL_FROM", "Carryover <carryover@localhost>", "Sender of letters."),
         Setting("CARRYOVER_MAX_CLIP_MB", "2048", "Largest clip taken, in megabytes."),
         Setting("CARRYOVER_MAX_CLIP_MINUTES", "20", "Longest clip taken, in minutes."),
+        Setting("CARRYOVER_KEEP_FREE_MB", "1000", "Uploads stop when less of the disk is free."),
         Setting("CARRYOVER_FFMPEG", "", "Path of ffmpeg; without it PATH, then the wheel's."),
         Setting("CARRYOVER_LEASE_SECONDS", "30", "How long a silent worker keeps its work."),
     )

@@ -5,7 +5,24 @@ from __future__ import annotations
 import uuid
 
 from django.conf import settings
+from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
 from django.db import models
+from django.utils import timezone
+
+
+class UploadQuerySet(models.QuerySet["Upload"]):
+    def visible_to(self, user: AbstractBaseUser | AnonymousUser) -> UploadQuerySet:
+        """Uploads are their owner's alone."""
+        return self.filter(owner_id=user.pk) if user.is_authenticated else self.none()
+
+    def abandoned(self) -> UploadQuerySet:
+        """Never completed, and past their time."""
+        return self.filter(finished_at__isnull=True, expires_at__lt=timezone.now())
+
+    def taken_over(self) -> UploadQuerySet:
+        """Completed, past their time, and with no piece that somebody may still need."""
+        past = self.filter(finished_at__isnull=False, expires_at__lt=timezone.now())
+        return past.filter(pieces__isnull=True)
 
 
 class Upload(models.Model):
@@ -20,9 +37,23 @@ class Upload(models.Model):
     created_at = models.DateTimeField(auto_now_add=True)
     expires_at = models.DateTimeField()
     finished_at = models.DateTimeField(null=True)
+    # Address of what was made of it
+    result = models.CharField(max_length=200, blank=True)
+
+    objects = UploadQuerySet.as_manager()
 
     def __str__(self) -> str:
         return f"upload {self.id} ({self.offset} of {self.length})"
+
+    @property
+    def expired(self) -> bool:
+        """Whether its time is over before it was completed."""
+        return self.finished_at is None and self.expires_at < timezone.now()
+
+    @property
+    def folder(self) -> str:
+        """Where its pieces lie in the private storage; as hard to guess as its id."""
+        return f"uploads/{self.id.hex}"
 
 
 class Piece(models.Model):

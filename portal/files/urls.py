@@ -1,15 +1,11 @@
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
 from django.urls import path
 
-
-def not_yet(request: HttpRequest, **kwargs: object) -> HttpResponse:
-    return HttpResponse("not yet")
-
+from portal.files import views
 
 app_name = "files"
 urlpatterns = [
-    path("uploads/", not_yet, name="uploads"),
-    path("uploads/<uuid:pk>/", not_yet, name="upload"),
+    path("uploads/", views.UploadsView.as_view(), name="uploads"),
+    path("uploads/<uuid:pk>/", views.UploadView.as_view(), name="upload"),
 ]

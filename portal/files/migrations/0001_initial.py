@@ -26,6 +26,7 @@ class Migration(migrations.Migration):
                 ('created_at', models.DateTimeField(auto_now_add=True)),
                 ('expires_at', models.DateTimeField()),
                 ('finished_at', models.DateTimeField(null=True)),
+                ('result', models.CharField(blank=True, max_length=200)),
                 ('owner', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='uploads', to=settings.AUTH_USER_MODEL)),
             ],
         ),

@@ -1,0 +1,100 @@
+"""Files between the private storage and programs that want a path.
+
+Scratch space lies on the data volume, never in the system's temp folder: it is as large as the
+files it is for, and a finished file can be renamed into place.
+"""
+
+from __future__ import annotations
+
+import logging
+import re
+import secrets
+import shutil
+import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from botocore.exceptions import BotoCoreError, ClientError
+from django.conf import settings
+from django.core.files.storage import default_storage
+from django.db import transaction
+from django.db.models.fields.files import FieldFile
+
+log = logging.getLogger(__name__)
+STALE_AFTER_S = 2 * 24 * 3600
+PLAIN = re.compile(r"(?:[a-z0-9][a-z0-9_-]*/)*[a-z0-9][a-z0-9._-]*")
+
+
+@contextmanager
+def scratch_folder() -> Iterator[Path]:
+    """An empty folder on the data volume, gone after the block."""
+    settings.SCRATCH_DIR.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory(
+        prefix="work-", dir=settings.SCRATCH_DIR, ignore_cleanup_errors=True
+    ) as folder:
+        yield Path(folder)
+
+
+@contextmanager
+def local_copy(field_file: FieldFile) -> Iterator[Path]:
+    """A readable local path of a stored file, for the length of the block; never write to it.
+
+    A folder storage lends the file's own place; a store's file is fetched to scratch space.
+    Raises FileNotFoundError if the file is not there.
+    """
+    with scratch_folder() as folder:
+        yield field_file.storage.local(field_file.name, folder)
+
+
+def keep(path: Path, name: str) -> str:
+    """Put a finished local file into the private storage and return its storage name.
+
+    `name` is a plain one such as `clips/watch.mp4`, never made of what a person typed; the file
+    goes to `clips/<32 random hex digits>/watch.mp4`. It is flushed and put in place whole; the
+    local file is gone afterwards if it could be renamed.
+    """
+    if not PLAIN.fullmatch(name):
+        raise ValueError(f"not a plain name to keep a file under: {name!r}")
+    prefix, _, last = name.rpartition("/")
+    stored = f"{prefix}/" if prefix else ""
+    stored += f"{secrets.token_hex(16)}/{last}"
+    default_storage.put(path, stored)
+    return stored
+
+
+def delete_on_commit(*names: str) -> None:
+    """Delete stored files once the transaction that lets them go is committed."""
+    wanted = [name for name in names if name]
+    if wanted:
+        transaction.on_commit(lambda: delete_now(*wanted))
+
+
+def delete_now(*names: str) -> None:
+    """Delete stored files. One that can't be deleted is left behind with a word in the log."""
+    for name in names:
+        try:
+            default_storage.delete(name)
+        except (OSError, BotoCoreError, ClientError) as error:
+            log.warning("stored file %s not deleted: %s", name, error)
+
+
+def sweep_scratch() -> int:
+    """Remove what killed processes left in the scratch space; returns how many."""
+    gone = 0
+    for left in settings.SCRATCH_DIR.iterdir():
+        try:
+            if time.time() - left.stat().st_mtime < STALE_AFTER_S:
+                continue
+            if left.is_dir():
+                shutil.rmtree(left)
+            else:
+                left.unlink()
+        except FileNotFoundError:
+            continue  # its owner was faster
+        except OSError as error:
+            log.warning("scratch %s not removed: %s", left, error)
+            continue
+        gone += 1
+    return gone
