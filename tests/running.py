@@ -57,7 +57,10 @@ class Site:
         """A worker process with a process group of its own."""
         command = [sys.executable, "-m", "celery", "--quiet", "-A", "portal", "worker"]
         command += ["-Q", queues, "-c", "1", "-n", f"{name}@%h", "--loglevel", "INFO"]
-        with (self.folder / f"worker-{name}.log").open("ab") as log:
+        return self._start(command, f"worker-{name}.log")
+
+    def _start(self, command: list[str], log_name: str) -> subprocess.Popen:
+        with (self.folder / log_name).open("ab") as log:
             return subprocess.Popen(
                 command,
                 cwd=ROOT,
@@ -81,15 +84,7 @@ class Site:
         """The web server for the length of the block; its address."""
         command = [sys.executable, "-m", "granian", "--interface", "asginl", "--host", "127.0.0.1"]
         command += ["--port", str(self.port), "--no-ws", "portal.asgi:application"]
-        with (self.folder / "web.log").open("ab") as log:
-            process = subprocess.Popen(
-                command,
-                cwd=ROOT,
-                env=self.variables,
-                stdout=log,
-                stderr=log,
-                start_new_session=True,
-            )
+        process = self._start(command, "web.log")
         try:
             wait_until(lambda: answers(self.port), "the web server answers")
             yield self.url

@@ -29,7 +29,8 @@ from lessons.clips.models import Clip
 counts = {m._meta.label: m._base_manager.count() for m in apps.get_models()}
 counts = {k: v for k, v in counts.items() if v and not k.startswith(("auth.", "contenttypes."))}
 sums = [hashlib.sha256(c.original.read()).hexdigest() for c in Clip.objects.all()]
-print(json.dumps([counts, sums, list(Clip.objects.values_list("lesson__student__name", flat=True))]))
+names = list(Clip.objects.values_list("lesson__student__name", flat=True))
+print(json.dumps([counts, sums, names]))
 """
 
 
