@@ -7,7 +7,9 @@ import warnings
 
 from django.core.asgi import get_asgi_application
 
+from portal.files.guard import guarded
+
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "portal.settings")
 # Static files are small and read at once; private files have their own asynchronous road
 warnings.filterwarnings("ignore", message="StreamingHttpResponse must consume synchronous")
-application = get_asgi_application()
+application = guarded(get_asgi_application())

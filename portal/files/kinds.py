@@ -10,7 +10,7 @@ from django.contrib.auth.models import AbstractBaseUser
 from portal.files.models import Upload
 
 
-class Refused(Exception):  # noqa: N818 - reads as the sentence it is
+class Refused(Exception):
     """The upload may not be, with a sentence for the person who sends it."""
 
 

@@ -15,6 +15,7 @@ from urllib.parse import quote
 
 from django.conf import settings
 from django.core.handlers.asgi import ASGIRequest
+from django.db import close_old_connections
 from django.db.models.fields.files import FieldFile
 from django.http import (
     Http404,
@@ -131,10 +132,13 @@ def by_site(request: HttpRequest, field_file: FieldFile, content_type: str) -> H
         source = storage.open_at(name, sent.start, sent.stop)
     except FileNotFoundError as error:
         raise Http404("the file is gone") from error
-    flow = flow_async if isinstance(request, ASGIRequest) else flow_sync
-    response = StreamingHttpResponse(
-        flow(source, sent.size), content_type=content_type, headers=headers
-    )
+    if isinstance(request, ASGIRequest):
+        # A viewer may stay for an hour: the database has better use for a connection
+        close_old_connections()
+        flow = flow_async(source, sent.size)
+    else:
+        flow = flow_sync(source, sent.size)
+    response = StreamingHttpResponse(flow, content_type=content_type, headers=headers)
     response["Content-Length"] = str(sent.size)
     if part is not None:
         response.status_code = 206

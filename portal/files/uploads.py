@@ -23,7 +23,7 @@ from django.http import UnreadablePostError
 from django.template.defaultfilters import filesizeformat
 from django.utils import timezone
 
-from portal.files.disk import has_room_for
+from portal.files.disk import DISK_FULL, has_room_for
 from portal.files.kinds import kind_named
 from portal.files.local import delete_now, scratch_folder
 from portal.files.models import Piece, Upload
@@ -31,10 +31,6 @@ from portal.files.tus import Checksum, TusError
 
 log = logging.getLogger(__name__)
 READ_BYTES = 256 * 1024
-DISK_FULL = (
-    "The site's disk is nearly full, so nothing more can be taken in now. What you sent so far is "
-    "kept. Ask the person who runs this site to make room, then go on."
-)
 
 
 class IncompleteUploadError(Exception):
