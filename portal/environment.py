@@ -49,6 +49,7 @@ SETTINGS: dict[str, Setting] = {
         Setting("CARRYOVER_KEEP_FREE_MB", "1000", "Uploads stop when less of the disk is free."),
         Setting("CARRYOVER_FFMPEG", "", "Path of ffmpeg; without it PATH, then the wheel's."),
         Setting("CARRYOVER_LEASE_SECONDS", "30", "How long a silent worker keeps its work."),
+        Setting("CARRYOVER_SWEEP_SECONDS", "60", "How often forgotten work is looked for."),
     )
 }
 

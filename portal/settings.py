@@ -161,7 +161,10 @@ CELERY_TASK_DEFAULT_QUEUE = "quick"  # stills, letters, sweeps: never behind a p
 CELERY_TASK_ROUTES = {"lessons.clips.tasks.prepare": {"queue": "prepare"}}
 CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "beat")
 CELERY_BEAT_SCHEDULE = {
-    "sweep": {"task": "portal.operations.tasks.sweep", "schedule": 60.0},
+    "sweep": {
+        "task": "portal.operations.tasks.sweep",
+        "schedule": float(env.number("CARRYOVER_SWEEP_SECONDS", least=1, most=3600)),
+    },
 }
 WORK_LEASE_SECONDS = env.number("CARRYOVER_LEASE_SECONDS", least=2, most=600)
 WORK_ATTEMPTS = 3
@@ -232,6 +235,22 @@ ACCOUNT_LOGIN_BY_CODE_TIMEOUT = 900
 ACCOUNT_EMAIL_VERIFICATION = "none"  # an address is proven by its code, link or invitation
 ACCOUNT_EMAIL_NOTIFICATIONS = True
 ACCOUNT_SESSION_REMEMBER = True
+ACCOUNT_EMAIL_UNKNOWN_ACCOUNTS = False  # no letters to addresses that a stranger typed
+ACCOUNT_CHANGE_EMAIL = True
+ACCOUNT_LOGIN_BY_CODE_SUPPORTS_RESEND = True
+ACCOUNT_REAUTHENTICATION_REQUIRED = True
+SURE_SECONDS = ACCOUNT_REAUTHENTICATION_TIMEOUT = 900  # how long a sign-in counts as proof
+ACCOUNT_RATE_LIMITS = {  # on top of allauth's own; POST only
+    "request_login_code": "20/m/ip,3/m/key",
+    "first_run": "10/m/ip",
+    "enter": "20/m/ip",
+    "invitation": "20/m/ip",
+    "elsewhere": "10/m/user",
+    "invite": "60/h/user",
+}
+MFA_ADAPTER = "portal.accounts.adapter.MFAAdapter"
+MFA_FORMS = {"add_webauthn": "portal.accounts.adapter.AddPasskeyForm"}
+MFA_ALLOW_UNVERIFIED_EMAIL = True  # an account is made by an invitation, not by a stranger
 MFA_SUPPORTED_TYPES = ["webauthn"]
 MFA_PASSKEY_LOGIN_ENABLED = True
 MFA_PASSKEY_SIGNUP_ENABLED = False

@@ -36,7 +36,12 @@ class Site:
     def variables(self) -> dict[str, str]:
         path = os.pathsep.join([str(Path(sys.executable).parent), os.environ["PATH"]])
         own = {"CARRYOVER_DATA": str(self.folder), "CARRYOVER_URL": self.url, "PATH": path}
-        return {**own, "CARRYOVER_LEASE_SECONDS": "3", **self.environment}
+        return {
+            **own,
+            "CARRYOVER_LEASE_SECONDS": "3",
+            "CARRYOVER_SWEEP_SECONDS": "2",
+            **self.environment,
+        }
 
     def _run(self, command: list[str]) -> str:
         done = subprocess.run(
@@ -74,6 +79,16 @@ class Site:
     def worker(self, queues: str = "prepare,quick", name: str = "one") -> Iterator[None]:
         """A worker for the length of the block."""
         process = self.start_worker(queues, name)
+        try:
+            yield
+        finally:
+            end(process)
+
+    @contextmanager
+    def beat(self) -> Iterator[None]:
+        """The clock that asks for the sweep."""
+        command = [sys.executable, "-m", "celery", "--quiet", "-A", "portal", "beat"]
+        process = self._start(command, "beat.log")
         try:
             yield
         finally:

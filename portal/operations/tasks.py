@@ -5,13 +5,15 @@ from __future__ import annotations
 from celery import shared_task
 from celery.signals import worker_ready
 
+from portal.files.uploads import sweep_uploads
 from portal.work import sending
 
 
 @shared_task
 def sweep() -> None:
-    """Send every forgotten row of work again."""
+    """Send every forgotten row of work again, and let expired uploads go."""
     sending.sweep()
+    sweep_uploads()
 
 
 @worker_ready.connect

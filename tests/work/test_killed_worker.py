@@ -1,0 +1,84 @@
+"""kill -9 of the worker group in the middle of a preparation: ready later, once, by itself."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from media_tools.mannequin import Film, TimedSwing, film
+from tests.running import Site, kill_group
+from tests.servers import wait_until
+
+RECEIVE = """
+import datetime
+from pathlib import Path
+from django.utils import timezone
+from lessons.clips.service import receive_clip
+from portal.files import uploads
+from portal.files.models import Upload
+from tests import factories
+path = Path({path!r})
+lesson = factories.LessonFactory()
+metadata = dict(lesson=str(lesson.pk), filename="swing.mp4", kind="clip")
+owner, length = lesson.student.coach, path.stat().st_size
+upload = uploads.begin_upload(owner, length, metadata)
+with path.open("rb") as stream:
+    uploads.take_piece(upload, 0, stream, announced=length, checksum=None)
+print(upload.clip.pk)
+"""
+LOOK = """
+import json
+from lessons.clips.models import Clip
+clip = Clip.objects.get()
+print(json.dumps(dict(state=clip.state, permille=clip.progress_permille, attempts=clip.attempts,
+                      sha256=clip.original_sha256)))
+"""
+FILES = """
+import json
+from portal.operations.stored import referred_names, stored_names
+print(json.dumps([sorted(stored_names()), sorted(set(referred_names()))]))
+"""
+
+
+@pytest.fixture(scope="module")
+def recording(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Long enough that its preparation can be caught in the middle."""
+    path = tmp_path_factory.mktemp("film") / "swing.mp4"
+    film(Film(size_px=(640, 360), fps=30, swings=(TimedSwing(0.5),), duration_s=12), path)
+    return path
+
+
+@pytest.fixture(params=["folders", "redis"])
+def site(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Site]:
+    """A site on either transport."""
+    environment = {}
+    if request.param == "redis":
+        environment["CELERY_BROKER_URL"] = request.getfixturevalue("redis_url")
+    site = Site(tmp_path, environment)
+    site.manage("make_ready")
+    return site
+
+
+@pytest.mark.servers
+def test_a_killed_preparation_is_done_later_once_and_without_a_hand(site: Site, recording: Path):
+    def clip() -> dict:
+        return json.loads(site.python(LOOK))
+
+    site.python(RECEIVE.format(path=str(recording)))
+    first = site.start_worker(name="first")
+    try:
+        wait_until(lambda: clip()["state"] == "preparing", "the first worker has the clip")
+    finally:
+        kill_group(first)
+    assert clip()["state"] == "preparing"
+
+    with site.worker(name="second"), site.worker(name="third"), site.beat():
+        wait_until(lambda: clip()["state"] == "ready", "the clip is ready", 90)
+    found = clip()
+    assert found["attempts"] == 2
+    assert found["permille"] == 1000
+    stored, referred = json.loads(site.python(FILES))
+    assert stored == referred  # one winner's files, and nothing beside them
