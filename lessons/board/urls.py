@@ -1,14 +1,12 @@
+"""The board's pages. `home` stands outside the namespace: every room leads back to it."""
+
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
-from django.urls import path
+from django.urls import include, path
 
+from lessons.board import views
 
-def not_yet(request: HttpRequest, **kwargs: object) -> HttpResponse:
-    return HttpResponse("not yet")
-
-
-app_name = "board"
 urlpatterns = [
-    path("board/", not_yet, name="board"),
+    path("", views.home, name="home"),
+    path("board/", include(([path("", views.board, name="board")], "board"))),
 ]

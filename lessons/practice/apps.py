@@ -1,6 +1,15 @@
 from django.apps import AppConfig
 
+from lessons.students.slots import READ_PRACTICE, STUDENT_PAGE
+
 
 class PracticeConfig(AppConfig):
     name = "lessons.practice"
     label = "practice"
+
+    def ready(self) -> None:
+        # Reads models, which exist only once every app is loaded
+        from lessons.practice.pages import read_practice, student_practice
+
+        READ_PRACTICE.fill("practice/_read.html", read_practice)
+        STUDENT_PAGE.fill("practice/_history.html", student_practice, order=50)

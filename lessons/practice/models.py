@@ -7,6 +7,7 @@ import uuid
 from django.contrib.auth.models import AnonymousUser
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.utils import timezone
 
 from lessons.drills.models import Assignment
 from lessons.students.models import Student
@@ -25,6 +26,13 @@ class LogQuerySet(models.QuerySet["Log"]):
 class Log(models.Model):
     """Practice of one assignment on one day: how much, how it felt, a note."""
 
+    class Felt(models.IntegerChoices):
+        STRANGE = 1, "strange"
+        HARD = 2, "hard to do"
+        MIXED = 3, "now and then"
+        GOOD = 4, "mostly there"
+        NATURAL = 5, "natural"
+
     # Made by the phone, so that sending twice keeps one
     client_id = models.UUIDField(unique=True, default=uuid.uuid4)
     assignment = models.ForeignKey(Assignment, models.CASCADE, related_name="logs")
@@ -32,12 +40,15 @@ class Log(models.Model):
     day = models.DateField()
     # 100 is the day's dose done as set
     percent = models.PositiveSmallIntegerField(default=100)
+    # Said by the student if it was not as set; reps are those of one set
+    sets = models.PositiveSmallIntegerField(null=True, blank=True)
     reps = models.PositiveSmallIntegerField(null=True, blank=True)
     minutes = models.PositiveSmallIntegerField(null=True, blank=True)
     felt = models.PositiveSmallIntegerField(
-        null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(5)]
+        choices=Felt, null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(5)]
     )
     note = models.TextField(blank=True)
+    hurt = models.BooleanField(default=False)
     created_at = models.DateTimeField(auto_now_add=True)
     undone_at = models.DateTimeField(null=True, blank=True)
 
@@ -48,6 +59,27 @@ class Log(models.Model):
 
     def __str__(self) -> str:
         return f"{self.assignment.name} on {self.day}"
+
+    @property
+    def is_as_set(self) -> bool:
+        """One tap said it all: no amount of its own."""
+        return self.sets is None and self.reps is None and self.minutes is None
+
+    @property
+    def amount(self) -> str:
+        """How much in words: 'as set', '2 x 10', '2 x 10 in 12 minutes', '1 set', '8 minutes'."""
+        sets = f"{self.sets} set{'' if self.sets == 1 else 's'}" if self.sets else ""
+        reps = f"{self.sets or 1} x {self.reps}" if self.reps else sets
+        minutes = f"{self.minutes} minute{'' if self.minutes == 1 else 's'}" if self.minutes else ""
+        return " in ".join(said for said in (reps, minutes) if said) or "as set"
+
+    def undo(self) -> bool:
+        """Take it back; it stays as a row. Only the first call changes anything."""
+        now = timezone.now()
+        done = Log.objects.filter(pk=self.pk, undone_at__isnull=True).update(undone_at=now)
+        if done:
+            self.undone_at = now
+        return bool(done)
 
     @property
     def student(self) -> Student:

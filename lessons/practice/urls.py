@@ -1,15 +1,12 @@
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
 from django.urls import path
 
-
-def not_yet(request: HttpRequest, **kwargs: object) -> HttpResponse:
-    return HttpResponse("not yet")
-
+from lessons.practice import views
 
 app_name = "practice"
 urlpatterns = [
-    path("given/<int:pk>/log/", not_yet, name="log"),
-    path("logs/<int:pk>/undo/", not_yet, name="undo"),
+    path("given/<int:pk>/log/", views.log, name="log"),
+    path("logs/<int:pk>/undo/", views.undo, name="undo"),
+    path("logs/<int:pk>/more/", views.more, name="more"),
 ]

@@ -1,0 +1,85 @@
+"""Who needs a word first, and why. Pure: facts about one student in, a reason out."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+
+from lessons.practice.words import ago_words, count, date_words, listed
+
+HURT_DAYS = 7
+UNSEEN_DAYS = 3
+IDLE_DAYS = 7
+UNPOSTED_DAYS = 2
+
+# The rule in words, in its order, as the page tells it
+RULE = (
+    f"something hurt in the last {HURT_DAYS} days",
+    f"recap not seen {UNSEEN_DAYS} days after posting",
+    f"nothing practised for {IDLE_DAYS} days",
+    "the day of the next visit is over",
+    "a drill left aside",
+    f"a lesson not posted {UNPOSTED_DAYS} days after it",
+)
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What is known of one student's newest posted lesson, in days of their own calendar."""
+
+    today: datetime.date
+    posted_on: datetime.date | None = None
+    seen: bool = False
+    hurt_on: datetime.date | None = None
+    has_drills: bool = False
+    last_practised: datetime.date | None = None
+    left_aside: tuple[str, ...] = ()
+    next_visit: datetime.date | None = None
+    unposted_date: datetime.date | None = None
+
+    def days_since(self, day: datetime.date) -> int:
+        return (self.today - day).days
+
+
+@dataclass(frozen=True)
+class Word:
+    """Why a row stands first: `rank` is the reason's place in RULE, from 0."""
+
+    rank: int
+    why: str
+
+
+def word_first(facts: Facts) -> Word | None:
+    """The first reason of RULE that holds for a student; None if no word is due.
+
+    In this order:
+
+    0. They logged that something hurt, today or in the last HURT_DAYS days.
+    1. Neither they nor a guardian has opened the recap UNSEEN_DAYS days after it was posted.
+    2. Nothing was practised for IDLE_DAYS days: since the last practice or, without any, since
+       the recap was posted. Only while there are drills and the next visit is not over.
+    3. The day of the next visit is over, and no newer lesson was begun.
+    4. A drill was left aside: three days' doses or more of it were due and none was done.
+    5. A lesson lies unposted UNPOSTED_DAYS days after it was given.
+
+    Rows with the same reason stand by next visit, soonest first, then by name; rows without a
+    reason follow in that order too.
+    """
+    since = facts.days_since
+    visit_over = facts.next_visit is not None and facts.next_visit < facts.today
+    if facts.hurt_on and since(facts.hurt_on) <= HURT_DAYS:
+        return Word(0, f"Logged {ago_words(facts.hurt_on, facts.today)} that something hurt")
+    if facts.posted_on and not facts.seen and since(facts.posted_on) >= UNSEEN_DAYS:
+        return Word(1, f"Recap not seen, {count(since(facts.posted_on), 'day')} after posting")
+    last = facts.last_practised or facts.posted_on
+    if last and facts.has_drills and not visit_over and since(last) >= IDLE_DAYS:
+        return Word(2, f"Nothing practised for {count(since(last), 'day')}")
+    if visit_over and facts.unposted_date is None:
+        return Word(3, f"Next visit was due {ago_words(facts.next_visit, facts.today)}")
+    if facts.left_aside:
+        return Word(4, f"Left {listed(facts.left_aside)} aside so far")
+    if facts.unposted_date and since(facts.unposted_date) >= UNPOSTED_DAYS:
+        return Word(
+            5, f"The lesson of {date_words(facts.unposted_date, facts.today)} is not posted"
+        )
+    return None

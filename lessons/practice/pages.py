@@ -1,0 +1,190 @@
+"""What the pages show of practice: the student's drills of today, the coach's history."""
+
+from __future__ import annotations
+
+import datetime
+import uuid
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from django.http import HttpRequest
+
+from lessons.drills.models import Assignment
+from lessons.practice.forms import MoreForm
+from lessons.practice.models import Log
+from lessons.practice.ruler import Ruler, ruler
+from lessons.practice.service import Week, today_of, week_of, why_not
+from lessons.practice.share import AS_SET_PERCENT
+from lessons.practice.words import count
+from lessons.students.models import Student
+from lessons.visits.models import Lesson
+from portal.accounts.models import User
+
+
+@dataclass
+class Entry:
+    """One log as a settled line, with the form to say more; open if that form was refused."""
+
+    log: Log
+    form: MoreForm
+
+    @property
+    def is_open(self) -> bool:
+        return self.form.is_bound and not self.form.is_valid()
+
+
+@dataclass
+class TodaysDrill:
+    """One drill of the list: what was done of it today, yesterday and this week."""
+
+    assignment: Assignment
+    today: datetime.date
+    week: Week
+    logs: list[Log]
+    may_log: bool
+    refused: MoreForm | None = None
+    trouble: str = ""
+    client_ids: list[uuid.UUID] = field(default_factory=lambda: [uuid.uuid4() for _ in range(3)])
+
+    def on(self, day: datetime.date) -> list[Entry]:
+        return [
+            Entry(log, self.refused if self.refused and self.refused.log == log else MoreForm(log))
+            for log in reversed(self.logs)
+            if log.day == day
+        ]
+
+    @cached_property
+    def done_today(self) -> list[Entry]:
+        return self.on(self.today)
+
+    @cached_property
+    def done_yesterday(self) -> list[Entry]:
+        return self.on(self.yesterday)
+
+    @property
+    def yesterday(self) -> datetime.date:
+        return self.today - datetime.timedelta(days=1)
+
+    @property
+    def may_log_yesterday(self) -> bool:
+        started = self.yesterday >= self.assignment.lesson.date
+        return self.may_log and started and not self.done_yesterday
+
+    @property
+    def today_words(self) -> str:
+        """'Done today', or how it differs from the dose."""
+        percent = sum(entry.log.percent for entry in self.done_today)
+        if percent > AS_SET_PERCENT:
+            return "Done today, and more than was set"
+        return "Done today" if percent == AS_SET_PERCENT else "Some of it done today"
+
+    @property
+    def week_words(self) -> str:
+        """'2 of 5 days this week'."""
+        done = len({log.day for log in self.logs if log.day in self.week})
+        asked = self.assignment.days_a_week
+        if done > asked:
+            return f"{count(done, 'day')} this week, {done - asked} more than set"
+        return f"{done} of {count(asked, 'day')} this week"
+
+
+@dataclass
+class LessonPractice:
+    """The practice of one lesson as its student reads it."""
+
+    lesson: Lesson
+    today: datetime.date
+    ruler: Ruler
+    drills: list[TodaysDrill]
+    closed: str  # why nothing can be logged any more, or empty
+    may_log: bool
+
+    @property
+    def headline(self) -> str:
+        """'19 days until your next lesson'."""
+        left = self.ruler.days_left
+        if left is None:
+            return "No date yet for your next lesson"
+        if left < 0:
+            return "The time for these drills is over"
+        if left == 0:
+            return "Your next lesson is today"
+        return f"{count(left, 'day')} until your next lesson"
+
+
+    @property
+    def is_all_done(self) -> bool:
+        return not self.closed and bool(self.drills) and all(d.done_today for d in self.drills)
+
+
+def may_log(user: User) -> bool:
+    """Students and their guardians log; the coach reads."""
+    return not user.is_coach
+
+
+def lesson_practice(
+    lesson: Lesson, user: User, refused: MoreForm | None = None, trouble: str = ""
+) -> LessonPractice:
+    """All that the student's page shows of a lesson's practice; four queries.
+
+    `refused` is a form to show again with its errors, `trouble` a sentence for the drill shown.
+    """
+    today = today_of(lesson.student)
+    given = lesson.assignments.holding().select_related("clip")
+    logs = list(Log.objects.standing().filter(assignment__lesson=lesson).select_related("by"))
+    closed = why_not(lesson, today) if lesson.is_posted else ""
+    open_to_user = may_log(user) and not closed
+    week = week_of(lesson.date, today)
+    drills = []
+    for assignment in given:
+        assignment.lesson = lesson
+        own = [log for log in logs if log.assignment_id == assignment.pk]
+        for log in own:
+            log.assignment = assignment
+        drills.append(TodaysDrill(assignment, today, week, own, open_to_user, refused, trouble))
+    return LessonPractice(
+        lesson=lesson,
+        today=today,
+        ruler=ruler(lesson, logs, today, drills=len(drills)),
+        drills=drills,
+        closed=closed,
+        may_log=open_to_user,
+    )
+
+
+def read_practice(request: HttpRequest, lesson: Lesson) -> dict[str, object]:
+    """Fills "read.practice" of the student's lesson page."""
+    return {"practice": lesson_practice(lesson, request.user)}
+
+
+@dataclass
+class PastPractice:
+    """One lesson's practice as the coach reads it: the ruler and every log, newest first."""
+
+    lesson: Lesson
+    ruler: Ruler
+    logs: list[Log]
+
+
+def practice_history(student: Student) -> list[PastPractice]:
+    """Every posted lesson of a student with its logs, newest first; three queries."""
+    today = today_of(student)
+    lessons = list(student.lessons.posted().prefetch_related("assignments"))
+    logs = list(
+        Log.objects.standing()
+        .filter(assignment__lesson__in=lessons)
+        .select_related("assignment", "by")
+    )
+    return [one_past(lesson, logs, today) for lesson in lessons]
+
+
+def one_past(lesson: Lesson, logs: Iterable[Log], today: datetime.date) -> PastPractice:
+    own = [log for log in logs if log.assignment.lesson_id == lesson.pk]
+    held = [given for given in lesson.assignments.all() if given.removed_at is None]
+    return PastPractice(lesson, ruler(lesson, own, today, drills=len(held)), own)
+
+
+def student_practice(request: HttpRequest, student: Student) -> dict[str, object]:
+    """Fills "student.page" of the coach's page about one student."""
+    return {"history": practice_history(student), "today": today_of(student)}
