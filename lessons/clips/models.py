@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from django.contrib.auth.models import AnonymousUser
 from django.db import models
 from django.db.models import Q
+from django.utils import timezone
 
 from lessons.visits.models import Lesson, Part
 from portal.accounts.models import User
@@ -37,9 +40,19 @@ class ClipQuerySet(models.QuerySet["Clip"]):
             seen |= also(user)
         return self.filter(seen, removed_at__isnull=True).distinct()
 
+    def led_by(self, user: User | AnonymousUser) -> ClipQuerySet:
+        """What the coach's own pages load, removed ones too; nobody else finds anything here."""
+        return self.filter(coach=user) if isinstance(user, User) else self.none()
+
+    def current(self) -> ClipQuerySet:
+        return self.filter(removed_at__isnull=True)
+
+    def ready(self) -> ClipQuerySet:
+        return self.filter(state=Clip.State.READY)
+
 
 # Rooms above add who else may see a clip, e.g. the clip of a drill given to a student
-ALSO_VISIBLE: list = []
+ALSO_VISIBLE: list[Callable[[User], Q]] = []
 
 
 class Clip(WorkRow):
@@ -84,6 +97,7 @@ class Clip(WorkRow):
     # JSON: every frame's presentation time in the study rendition, integer microseconds
     times = models.FileField(max_length=200, blank=True)
     strip_count = models.PositiveSmallIntegerField(default=0)
+    strip_columns = models.PositiveSmallIntegerField(default=0)
     width_px = models.PositiveSmallIntegerField(default=0)
     height_px = models.PositiveSmallIntegerField(default=0)
     duration_us = models.PositiveBigIntegerField(default=0)
@@ -98,10 +112,68 @@ class Clip(WorkRow):
     def __str__(self) -> str:
         return f"clip {self.pk} ({self.state})"
 
+    @property
+    def is_ready(self) -> bool:
+        return self.state == Clip.State.READY
+
+    @property
+    def is_rejected(self) -> bool:
+        return self.state == Clip.State.REJECTED
+
+    @property
+    def in_flight(self) -> bool:
+        """A worker has it, or will have it."""
+        return self.state in {Clip.State.RECEIVED, Clip.State.PREPARING}
+
+    @property
+    def percent(self) -> int:
+        """How much of the preparation is done, as the worker last wrote it."""
+        return self.progress_permille // 10
+
+    @property
+    def title(self) -> str:
+        """What to call it on a page: its view and club."""
+        view = self.get_view_display().capitalize()
+        return f"{view}, {self.club}" if self.club else view
+
+    def remove(self) -> bool:
+        """Take it off every page; the files stay, so that it can be brought back."""
+        now = timezone.now()
+        return bool(Clip.objects.filter(pk=self.pk, removed_at__isnull=True).update(removed_at=now))
+
+    def bring_back(self) -> bool:
+        """Undo `remove`."""
+        return bool(
+            Clip.objects.filter(pk=self.pk, removed_at__isnull=False).update(removed_at=None)
+        )
+
+    def try_again(self) -> bool:
+        """Let a worker prepare a rejected clip anew, with all its attempts."""
+        return bool(
+            Clip.objects.filter(pk=self.pk, state=Clip.State.REJECTED).update(
+                state=Clip.State.RECEIVED,
+                reason="",
+                attempts=0,
+                progress_permille=0,
+                sent_at=None,
+            )
+        )
+
 
 class StillQuerySet(models.QuerySet["Still"]):
     def visible_to(self, user: User | AnonymousUser) -> StillQuerySet:
-        return self.filter(clip__in=Clip.objects.visible_to(user))
+        """Stills of visible clips that are not removed."""
+        return self.current().filter(clip__in=Clip.objects.visible_to(user))
+
+    def led_by(self, user: User | AnonymousUser) -> StillQuerySet:
+        """What the coach's own pages load, removed ones too; nobody else finds anything here."""
+        return self.filter(clip__in=Clip.objects.led_by(user).current())
+
+    def current(self) -> StillQuerySet:
+        return self.filter(removed_at__isnull=True)
+
+    def ready(self) -> StillQuerySet:
+        return self.filter(state=Still.State.READY)
 
 
 class Still(WorkRow):
@@ -127,6 +199,7 @@ class Still(WorkRow):
     width_px = models.PositiveSmallIntegerField(default=0)
     height_px = models.PositiveSmallIntegerField(default=0)
     created_at = models.DateTimeField(auto_now_add=True)
+    removed_at = models.DateTimeField(null=True)
 
     objects = StillQuerySet.as_manager()
 
@@ -140,3 +213,41 @@ class Still(WorkRow):
     def title(self) -> str:
         """What to call it on a page: its caption, else its position, else its time."""
         return self.caption or self.get_position_display() or f"{self.time_us / 1e6:.3f} s"
+
+    @property
+    def is_ready(self) -> bool:
+        return self.state == Still.State.READY
+
+    @property
+    def is_failed(self) -> bool:
+        return self.state == Still.State.FAILED
+
+    @property
+    def in_flight(self) -> bool:
+        return self.state in {Still.State.WANTED, Still.State.PULLING}
+
+    @property
+    def time_ms(self) -> int:
+        """Its time in the clip, in whole milliseconds."""
+        return round(self.time_us / 1000)
+
+    def remove(self) -> bool:
+        """Take it off every page; it can be brought back."""
+        now = timezone.now()
+        return bool(
+            Still.objects.filter(pk=self.pk, removed_at__isnull=True).update(removed_at=now)
+        )
+
+    def bring_back(self) -> bool:
+        """Undo `remove`."""
+        return bool(
+            Still.objects.filter(pk=self.pk, removed_at__isnull=False).update(removed_at=None)
+        )
+
+    def try_again(self) -> bool:
+        """Let a worker pull a failed still anew, with all its attempts."""
+        return bool(
+            Still.objects.filter(pk=self.pk, state=Still.State.FAILED).update(
+                state=Still.State.WANTED, reason="", attempts=0, sent_at=None
+            )
+        )

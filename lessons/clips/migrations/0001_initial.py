@@ -42,6 +42,7 @@ class Migration(migrations.Migration):
                 ('strip', models.FileField(blank=True, max_length=200, upload_to='')),
                 ('times', models.FileField(blank=True, max_length=200, upload_to='')),
                 ('strip_count', models.PositiveSmallIntegerField(default=0)),
+                ('strip_columns', models.PositiveSmallIntegerField(default=0)),
                 ('width_px', models.PositiveSmallIntegerField(default=0)),
                 ('height_px', models.PositiveSmallIntegerField(default=0)),
                 ('duration_us', models.PositiveBigIntegerField(default=0)),
@@ -71,6 +72,7 @@ class Migration(migrations.Migration):
                 ('width_px', models.PositiveSmallIntegerField(default=0)),
                 ('height_px', models.PositiveSmallIntegerField(default=0)),
                 ('created_at', models.DateTimeField(auto_now_add=True)),
+                ('removed_at', models.DateTimeField(null=True)),
                 ('clip', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='stills', to='clips.clip')),
             ],
             options={

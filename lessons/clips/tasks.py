@@ -1,0 +1,55 @@
+"""What a worker does for clips: prepare one, pull stills from one.
+
+The row tells how far the work is. Each step may end the process: what is done is on the row,
+what is not is done again, and whoever lost the lease takes back what it wrote.
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
+
+from celery import shared_task
+
+from lessons.clips import preparing, pulling
+from lessons.clips.models import Clip, Still
+from portal.work.lease import Lease, claimed
+from portal.work.sending import does_work
+
+log = logging.getLogger(__name__)
+MOST_STILLS = 20
+
+
+@does_work(Clip)
+@shared_task
+def prepare(pk: int) -> None:
+    """Bring one clip from received to ready or rejected."""
+    with claimed(Clip, pk) as lease:
+        if lease is not None:
+            preparing.prepare_clip(lease)
+
+
+@does_work(Still)
+@shared_task
+def pull(pk: int) -> None:
+    """Pull one still, and with it the others that wait for the same clip."""
+    still = Still.objects.filter(pk=pk).first()
+    if still is None:
+        return
+    with _claimed_together(still) as leases:
+        if leases:
+            pulling.pull_stills(still.clip, leases)
+
+
+@contextmanager
+def _claimed_together(still: Still) -> Iterator[list[Lease]]:
+    """The leases of this still and of the waiting ones of its clip, as far as they are free."""
+    waiting = Still.objects.filter(clip=still.clip_id, state=Still.WAITING).exclude(pk=still.pk)
+    with ExitStack() as stack:
+        leases = []
+        for pk in [still.pk, *waiting.values_list("pk", flat=True)[: MOST_STILLS - 1]]:
+            lease = stack.enter_context(claimed(Still, pk))
+            if lease is not None:
+                leases.append(lease)
+        yield leases
