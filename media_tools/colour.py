@@ -14,9 +14,11 @@ _PRIMARIES = {1: "bt709", 5: "bt470bg", 6: "smpte170m", 9: "bt2020", 12: "smpte4
 _PQ, _HLG = 16, 18
 _HDR_TRANSFERS = {_PQ: "smpte2084", _HLG: "arib-std-b67"}
 _UNSPECIFIED = 2
-_REFERENCE_WHITE_NITS = {_PQ: 203, _HLG: 100}
+_WHITE_NITS = 203  # diffuse white in PQ and HLG pictures: ITU-R BT.2408
+_PEAK = 5  # brightest, as a multiple of white: pictures of phones reach about 1000 cd/m2
+_LINEAR_UP_TO = 0.5  # of white: what lies below keeps its brightness, what lies above is bent
 
-Filter = tuple[str, dict[str, str | int]]
+Filter = tuple[str, dict[str, str | int | float]]
 
 
 @dataclass(frozen=True)
@@ -55,22 +57,24 @@ class Colour:
         }
 
     def tone_filters(self) -> tuple[Filter, ...]:
-        """ffmpeg's filters from HDR to linear BT.709 light within what a plain screen shows.
+        """ffmpeg's filters from HDR to planar 8-bit RGB of BT.709, full range.
 
-        They end in planar float RGB of linear light: a `zscale` to the wanted matrix and range
-        must follow. HLG carries scene light and PQ display light, hence the two levels taken
-        as white (ITU-R BT.2408: 203 cd/m2 for graphics white in PQ).
+        A grey card and diffuse white come out as bright as they do in an SDR picture; only what
+        is brighter is bent. It ends in RGB since the `zscale` of ffmpeg 5.1 gets the
+        colours wrong on the way from float RGB to YUV; `scale` does that step right.
         """
-        source: dict[str, str | int] = {
-            "transferin": self.transfer_name,
-            "primariesin": _PRIMARIES.get(self.primaries, "bt2020"),
-            "matrixin": "709" if self.matrix == 1 else "2020_ncl",
-            "rangein": "full" if self.full_range else "limited",
-            "npl": _REFERENCE_WHITE_NITS[self.transfer],
+        stated: dict[str, str | int | float] = {
+            "color_trc": self.transfer_name,
+            "color_primaries": _PRIMARIES.get(self.primaries, "bt2020"),
+            "colorspace": "bt709" if self.matrix == 1 else "bt2020nc",
+            "range": "pc" if self.full_range else "tv",
         }
         return (
-            ("zscale", {**source, "transfer": "linear"}),
+            ("setparams", stated),
+            ("zscale", {"transfer": "linear", "npl": _WHITE_NITS}),
             ("format", {"pix_fmts": "gbrpf32le"}),
             ("zscale", {"primaries": "bt709"}),
-            ("tonemap", {"tonemap": "hable", "desat": 0}),
+            ("tonemap", {"tonemap": "mobius", "param": _LINEAR_UP_TO, "peak": _PEAK, "desat": 0}),
+            ("zscale", {"transfer": "bt709", "matrix": "gbr", "range": "full"}),
+            ("format", {"pix_fmts": "gbrp"}),
         )

@@ -4,7 +4,6 @@
 `.detail` is for the log: the words of the library or the tool.
 """
 
-# ruff: noqa: N818 (the names say what is the matter, as in a sentence: it is TooLong)
 from __future__ import annotations
 
 

@@ -235,7 +235,7 @@ def _follow(
     """Read both pipes to their end, looking at the clock and at `should_stop` meanwhile."""
     if not (process.stdout and process.stderr):
         raise ValueError("both pipes are needed")
-    asked = time.monotonic()
+    asked = -_TICK_S
     with selectors.DefaultSelector() as selector:
         selector.register(process.stdout, selectors.EVENT_READ, reader.take_progress)
         selector.register(process.stderr, selectors.EVENT_READ, reader.take_words)

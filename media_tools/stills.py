@@ -23,7 +23,6 @@ from av.video.stream import VideoStream
 from PIL import Image
 
 from media_tools import ffmpeg
-from media_tools.colour import Filter
 from media_tools.errors import Unreadable
 from media_tools.reading import AGAIN, opened
 from media_tools.source import Source, frame_at, look
@@ -31,6 +30,7 @@ from media_tools.times import ticks_to_us
 
 _THREADS = 2
 _MOST_SEARCHES = 8
+_WELL_BEFORE_US = 10_000_000  # transport streams are searched by decoding time
 _COLORSPACES = {
     "bt709": Colorspace.ITU709,
     "fcc": Colorspace.FCC,
@@ -126,8 +126,12 @@ class _Walk:
         it is later than wanted the search starts from an earlier key frame.
         """
         keys = self._keys[: bisect_right(self._keys, t_us)]
-        for from_us in (t_us, *reversed(keys[-_MOST_SEARCHES:]), self._start_us):
-            self._container.seek(self._ticks(from_us), stream=self._stream, backward=True)
+        begin_us = self._start_us - _WELL_BEFORE_US
+        for from_us in (t_us, *reversed(keys[-_MOST_SEARCHES:]), self._start_us, begin_us):
+            try:
+                self._container.seek(self._ticks(from_us), stream=self._stream, backward=True)
+            except av.FFmpegError:
+                continue  # nothing lies so early
             self._frames = self._decode()
             self._held, self._next = None, next(self._frames, None)
             if self._next is not None and self.time_us(self._next) <= t_us:
@@ -172,14 +176,9 @@ def _tone_mapped(frame: VideoFrame, source: Source) -> Image.Image:
     if frame.format.name != _HDR_FORMAT:
         frame = frame.reformat(format=_HDR_FORMAT)
     size = f"{frame.width}x{frame.height}"
-    steps: list[Filter] = [
-        *source.colour.tone_filters(),
-        ("zscale", {"transfer": "bt709", "matrix": "gbr", "range": "full"}),
-        ("format", {"pix_fmts": "gbrp"}),
-    ]
     filters = ",".join(
         f"{name}=" + ":".join(f"{key}={value}" for key, value in options.items())
-        for name, options in steps
+        for name, options in source.colour.tone_filters()
     )
     rgb = ffmpeg.pipe(
         [

@@ -22,6 +22,7 @@ from media_tools.reading import AGAIN, Limits
 
 Times = npt.NDArray[np.int64]
 
+CHECK_EVERY = 1024  # frames, between two looks at the clock
 _LATEST_US = 10**15  # of a clock: thirty years; beyond it a time stamp is damage
 
 
@@ -101,7 +102,7 @@ def read_table(container: InputContainer, stream: VideoStream, limits: Limits) -
         first = t_us if first is None else min(first, t_us)
         last = t_us if last is None else max(last, t_us)
         _check_length(last - first, len(times), limits)
-        if len(times) % 1024 == 0 and time.monotonic() > deadline:
+        if len(times) % CHECK_EVERY == 0 and time.monotonic() > deadline:
             raise TimedOut("Reading this video took too long. Try again later.", "reading times")
     if not times:
         raise Unreadable(f"There is not one complete frame in this video. {AGAIN}", "no packets")

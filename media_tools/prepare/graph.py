@@ -83,7 +83,7 @@ def _upright(plan: Plan, stream: Any) -> Any:
         stream = stream.filter("scale", width, height)
         for name, options in source.colour.tone_filters():
             stream = stream.filter(name, **options)
-        stream = stream.filter("zscale", transfer="bt709", matrix="bt709", range="limited")
+        stream = stream.filter("scale", out_color_matrix="bt709", out_range="tv")
     else:
         colours = source.colour.scale_options(
             source.coded_height_px, to_matrix="bt709", to_range="tv"
@@ -140,26 +140,22 @@ def _video(plan: Plan, rendition: Rendition, picture: Any, sound: Any, out_dir: 
 
 
 def _poster(plan: Plan, picture: Any, out_dir: Path) -> Any:
-    # the frame shown at that time: the last before the first that comes later
-    last_us = int(plan.source.times_us[-1]) - plan.source.start_us
-    wanted = _seconds(min(plan.poster_us, last_us))
-    picture = picture.filter("select", f"gte(t,{wanted}-{_SLACK_S})")
+    picture = picture.filter("select", f"gte(t,{_seconds(plan.poster_us)}-{_SLACK_S})")
     return ffmpeg.output(_photo(picture, *plan.poster), f"file:{out_dir / POSTER}", **_PICTURE)
 
 
 def _strip(plan: Plan, picture: Any, out_dir: Path) -> Any:
+    """Each wanted frame once, side by side; `run` repeats those that fill several cells."""
     strip = plan.strip
-    step_us = plan.source.duration_us / strip.count
-    # the cells' times are the middles of their parts: earlier by half a part makes them whole
-    picture = (
-        picture.filter("scale", strip.width_px, strip.height_px)
-        .filter("setpts", f"PTS-{_seconds(step_us / 2)}/TB")
-        .filter("fps", fps=1_000_000 / step_us, start_time=0, round="up")
-        .filter("tpad", stop_mode="clone", stop=strip.count)
-        .filter("trim", end_frame=strip.count)
-    )
+
+    def begun(moment: str) -> str:
+        times = (f"gte({moment},{_seconds(t_us)}-{_SLACK_S})" for t_us in strip.frames_us)
+        return "+".join(times)
+
+    # one frame for each time passed: where one can't be decoded, the next takes its cell
+    picture = picture.filter("select", f"gt({begun('t')},{begun('prev_selected_t')})")
     tiled = _photo(picture, strip.width_px, strip.height_px).filter(
-        "tile", f"{strip.columns}x{-(-strip.count // strip.columns)}"
+        "tile", f"{len(strip.frames_us)}x1"
     )
     return ffmpeg.output(tiled, f"file:{out_dir / STRIP}", **_PICTURE)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from dataclasses import dataclass
 
-from media_tools.source import Source
+from media_tools.source import Source, frame_at
 
 WATCH_BOX = (1280, 720)
 STUDY_BOX = (1920, 1080)
@@ -30,15 +30,20 @@ class Rendition:
 
 @dataclass(frozen=True)
 class Strip:
-    """One picture of `count` small frames from left to right, evenly spread over the length.
+    """One picture of small frames from left to right, evenly spread over the length.
 
-    Cell k shows the frame at (k + 1/2) / count of the length.
+    Cell k shows the frame at (k + 1/2) / count of the length. Where a frame is shown for longer
+    than a cell spans, several cells show it.
     """
 
-    count: int
-    columns: int
+    frames_us: tuple[int, ...]  # the frames in it, each once
+    cells: tuple[int, ...]  # for each cell the index of its frame among them
     width_px: int  # of one cell
     height_px: int
+
+    @property
+    def count(self) -> int:
+        return len(self.cells)
 
 
 @dataclass(frozen=True)
@@ -48,7 +53,7 @@ class Plan:
     source: Source
     renditions: tuple[Rendition, ...]  # from the largest to the smallest
     poster: tuple[int, int]  # width and height in pixels
-    poster_us: int
+    poster_us: int  # a frame's own time
     strip: Strip
     timescale: int  # ticks a second of the clock written, a multiple of the source's own
     threads: int
@@ -60,15 +65,29 @@ def plan(source: Source, threads: int = 0) -> Plan:
     small = fit(source.width_px, source.height_px, WATCH_BOX)
     dense = source.rate_hz > WATCH_RATE_HZ * 1.01
     watch = Rendition("watch", *small, most_hz=WATCH_RATE_HZ if dense else 0)
-    cells = min(STRIP_CELLS, source.frame_count)
+    poster = frame_at(source.times_us, source.start_us + round(source.duration_us * POSTER_AT))
     return Plan(
         source=source,
         renditions=(study, watch),
         poster=fit(source.width_px, source.height_px, POSTER_BOX),
-        poster_us=round(source.duration_us * POSTER_AT),
-        strip=Strip(cells, cells, *fit(source.width_px, source.height_px, STRIP_BOX)),
+        poster_us=int(source.times_us[poster]) - source.start_us,
+        strip=_strip(source),
         timescale=_timescale(source),
         threads=threads or min(4, os.cpu_count() or 1),
+    )
+
+
+def _strip(source: Source) -> Strip:
+    count = min(STRIP_CELLS, source.frame_count)
+    middles = (
+        source.start_us + source.duration_us * (2 * k + 1) // (2 * count) for k in range(count)
+    )
+    shown = [frame_at(source.times_us, t_us) for t_us in middles]
+    frames = sorted(set(shown))
+    return Strip(
+        tuple(int(source.times_us[index]) - source.start_us for index in frames),
+        tuple(frames.index(index) for index in shown),
+        *fit(source.width_px, source.height_px, STRIP_BOX),
     )
 
 

@@ -14,7 +14,7 @@ from PIL import Image, UnidentifiedImageError
 from media_tools import boxes, ffmpeg
 from media_tools.errors import MediaError, ToolFailed, Unreadable
 from media_tools.prepare.graph import POSTER, STRIP, STUDY, WATCH, build
-from media_tools.prepare.renditions import Plan, Rendition, plan
+from media_tools.prepare.renditions import Plan, Rendition, Strip, plan
 from media_tools.reading import AGAIN, Limits
 from media_tools.source import Source, look
 from media_tools.times import Times
@@ -77,6 +77,7 @@ def prepare(
             should_stop=should_stop,
             timeout_s=timeout_s or 120 + source.duration_us * 60 / 1_000_000,
         )
+        _repeat_cells(wanted.strip, out_dir / STRIP)
         prepared = verify(wanted, out_dir)
         _flush(out_dir)
         done = True
@@ -88,6 +89,23 @@ def prepare(
     return prepared
 
 
+def _repeat_cells(strip: Strip, path: Path) -> None:
+    """Show a frame in every cell that is its own, where it has more than one."""
+    if len(strip.frames_us) == strip.count:
+        return
+    try:
+        with Image.open(path) as image:
+            size = (strip.width_px, strip.height_px)
+            whole = Image.new("RGB", (strip.count * strip.width_px, strip.height_px))
+            for cell, frame in enumerate(strip.cells):
+                left = frame * strip.width_px
+                one = image.crop((left, 0, left + size[0], size[1]))
+                whole.paste(one, (cell * strip.width_px, 0))
+        whole.save(path, "JPEG", quality=85)
+    except OSError as error:
+        raise ToolFailed(_FAILED, f"{path.name} can't be read again: {error}") from error
+
+
 def verify(wanted: Plan, out_dir: Path) -> Prepared:
     """Look at what a run wrote; raise ToolFailed where it is not what was planned."""
     source = wanted.source
@@ -96,6 +114,8 @@ def verify(wanted: Plan, out_dir: Path) -> Prepared:
     watch_times_us = _check_video(watch, out_dir)
     _check_times(source, times_us)
     _check_times(source, watch_times_us)
+    if not watch.most_hz and len(watch_times_us) != len(times_us):
+        raise ToolFailed(_FAILED, f"{len(watch_times_us)} frames to watch, not {len(times_us)}")
     if len(times_us) < _LEAST_SHARE * source.frame_count:
         raise Unreadable(
             f"Most of this video is damaged and can't be shown. {AGAIN}",
@@ -103,15 +123,14 @@ def verify(wanted: Plan, out_dir: Path) -> Prepared:
         )
     _check_picture(out_dir / POSTER, *wanted.poster)
     strip = wanted.strip
-    rows = -(-strip.count // strip.columns)
-    _check_picture(out_dir / STRIP, strip.columns * strip.width_px, rows * strip.height_px)
+    _check_picture(out_dir / STRIP, strip.count * strip.width_px, strip.height_px)
     return Prepared(
         watch=out_dir / WATCH,
         study=out_dir / STUDY,
         poster=out_dir / POSTER,
         strip=out_dir / STRIP,
         strip_count=strip.count,
-        strip_columns=strip.columns,
+        strip_columns=strip.count,
         width_px=study.width_px,
         height_px=study.height_px,
         duration_us=source.duration_us,
@@ -132,8 +151,10 @@ def _check_video(rendition: Rendition, out_dir: Path) -> Times:
     size = (found.width_px, found.height_px)
     if size != (rendition.width_px, rendition.height_px) or found.rotation_deg or found.mirrored:
         raise ToolFailed(_FAILED, f"{path.name} came out as {found}")
-    if not structure.index_first:
-        raise ToolFailed(_FAILED, f"{path.name} has its index at the end: {structure.kinds}")
+    if found.cut_short or not structure.index_first:
+        raise ToolFailed(
+            _FAILED, f"{path.name} is cut short or has its index at the end: {structure.kinds}"
+        )
     return found.times_us
 
 
