@@ -71,7 +71,7 @@ def stand(person: Swinger, view: View, size_px: tuple[int, int], zoom: float = 1
     side = 1.0 if person.handed == "right" else -1.0
     if view == "face-on":
         half_width, tall, eye, ahead = (
-            1.42,
+            1.37,
             2.5,
             vec(0, HEIGHT_M, DISTANCE_M * side),
             vec(0, 0, -side),

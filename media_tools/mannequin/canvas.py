@@ -112,19 +112,26 @@ class Canvas:
             return
         x = np.arange(window[1].start, window[1].stop, dtype=np.float32)[None, :] - np.float32(ax)
         y = np.arange(window[0].start, window[0].stop, dtype=np.float32)[:, None] - np.float32(ay)
-        dx, dy = np.float32(bx - ax), np.float32(by - ay)
-        square = max(float(dx * dx + dy * dy), 1e-6)
-        t = x * (dx / np.float32(square)) + y * (dy / np.float32(square))
-        np.clip(t, 0, 1, out=t)
+        flat = max(float(np.hypot(bx - ax, by - ay)), 1e-3)
+        ux, uy = np.float32((bx - ax) / flat), np.float32((by - ay) / flat)
+        rise = (bz - az) * self.scale((az + bz) / 2)  # away from the viewer, in board pixels
+        lean = np.float32(rise / np.hypot(flat, rise))
+        along = x * ux + y * uy
+        radius = np.float32(ra) + np.clip(along / np.float32(flat), 0, 1) * np.float32(rb - ra)
+        # a capsule is the spheres along its axis; this finds the one nearest to the viewer
+        off = (y * ux - x * uy) / radius
+        high = np.sqrt(np.maximum(1 - off * off, 0))
+        t = np.clip((along - radius * high * lean) / np.float32(flat), 0, 1)
         radius = np.float32(ra) + t * np.float32(rb - ra)
-        nx = (x - t * dx) / radius
-        ny = (y - t * dy) / radius
+        nx = (x - t * np.float32(bx - ax)) / radius
+        ny = (y - t * np.float32(by - ay)) / radius
         rest = 1 - nx * nx - ny * ny
         inside = rest > 0
         nz = np.sqrt(np.maximum(rest, 0))
         light = nx * SUN[0] - ny * SUN[1] + nz * SUN[2]
         metres = np.float32(start_r) + t * np.float32(end_r - start_r)
-        depth = np.float32(az) + t * np.float32(bz - az) - nz * metres
+        depth: F32 = np.asarray(np.float32(az) + t * np.float32(bz - az) - nz * metres, np.float32)
+        light = np.asarray(light, dtype=np.float32)
         self._put(window, inside, depth, light, material, part)
 
     def ellipsoid(
@@ -195,18 +202,21 @@ class Canvas:
         down = metres[1:] - metres[:-1] + np.roll(metres, -1, axis=1)[1:]
         down -= np.roll(metres, -1, axis=1)[:-1]
         normal = np.cross(along, down)
-        normal /= np.maximum(np.sqrt((normal**2).sum(axis=-1, keepdims=True)), 1e-12)
+        for _ in range(2):  # smooth over neighbouring faces
+            normal = normal * 2 + np.roll(normal, 1, axis=1) + np.roll(normal, -1, axis=1)
+            normal[1:-1] = normal[1:-1] * 2 + normal[:-2] + normal[2:]
+            normal /= np.maximum(np.sqrt((normal**2).sum(axis=-1, keepdims=True)), 1e-12)
         middle = metres.mean(axis=(0, 1))
         if ((metres[:-1] - middle) * normal).sum() < 0:
             normal = -normal
-        light = normal[..., 0] * SUN[0] - normal[..., 1] * SUN[1] - normal[..., 2] * SUN[2]
+        faces = normal[..., 0] * SUN[0] - normal[..., 1] * SUN[1] - normal[..., 2] * SUN[2]
         around = np.roll(seen, -1, axis=1)
         quads = np.stack([seen[:-1], around[:-1], around[1:], seen[1:]], axis=2)
         depth = quads[..., 2].mean(axis=-1)
         facing = normal[..., 2] < 0.12
         order = np.argsort(-depth, axis=None)
         depth_board = Image.new("F", size, 1e9)
-        shade_board = Image.new("F", size, 0.0)
+        shade_board = Image.new("L", size, 0)
         band_board = Image.new("L", size, 0)
         pens = [ImageDraw.Draw(b) for b in (depth_board, shade_board, band_board)]
         corners = quads[..., :2] - np.array([left, top])
@@ -215,10 +225,19 @@ class Canvas:
             if facing[band, column]:
                 shape = corners[band, column].ravel().tolist()
                 pens[0].polygon(shape, fill=float(depth[band, column]))
-                pens[1].polygon(shape, fill=float(light[band, column]))
+                pens[1].polygon(shape, fill=int(127.5 + 127 * faces[band, column]))
                 pens[2].polygon(shape, fill=materials[band])
-        got = np.asarray(depth_board, dtype=np.float32)
-        self._put(window, got < 1e8, got, np.asarray(shade_board), np.asarray(band_board), part)
+        got: F32 = np.asarray(depth_board, dtype=np.float32)
+        inside = got < 1e8
+        # soften the faces' steps, counting only what is inside
+        reach = max(round(0.4 * float(np.hypot(*(high - low))) / (len(rings) + 8)), 1)
+        cover = np.maximum(_boxed(inside.astype(np.float32), reach), 1e-3)
+        got = np.divide(
+            _boxed(np.where(inside, got, np.float32(0)), reach), cover, dtype=np.float32
+        )
+        shade = _boxed(np.asarray(shade_board, dtype=np.float32), reach) / cover
+        light = np.asarray(shade / 127.5 - 1, dtype=np.float32)
+        self._put(window, inside, got, light, np.asarray(band_board), part)
 
     def plate(self, points: NDArray[np.float64], material: int, part: int, light: float) -> None:
         """A flat convex plate with corners (n, 3), the same shade all over."""
@@ -240,42 +259,58 @@ class Canvas:
         depth = np.clip(depth, seen[:, 2].min(), seen[:, 2].max())
         self._put(window, inside, depth, np.full(depth.shape, light, np.float32), material, part)
 
-    def _lines(self, width: int) -> NDArray[np.bool_]:
-        """Where a part's edge stands before something else, `width` board pixels wide."""
-        line = np.zeros(self.shape, dtype=np.bool_)
-        slant = max(round(width * 0.7), 1)
-        for dy, dx in ((0, width), (width, 0), (slant, slant), (slant, -slant)):
-            rows = slice(0, self.shape[0] - dy), slice(dy, self.shape[0])
-            if dx >= 0:
-                columns = slice(0, self.shape[1] - dx), slice(dx, self.shape[1])
-            else:
-                columns = slice(-dx, self.shape[1]), slice(0, self.shape[1] + dx)
-            one, two = (rows[0], columns[0]), (rows[1], columns[1])
-            differ = self.part[one] != self.part[two]
-            if not differ.any():
-                continue
-            at = np.nonzero(differ)
-            first, second = self.depth[one][at], self.depth[two][at]
-            kin = self.material[one][at] == self.material[two][at]
-            step = np.where(kin, np.float32(0.03), np.float32(0.0))
-            front = first + step < second
-            behind = second + step < first
-            line[one][at] |= front
-            line[two][at] |= behind
-        return line & (self.part > 0)
+    def _lines(self, width: int) -> NDArray[np.intp]:
+        """Flat places where a part's edge stands before something else, `width` board pixels wide.
+
+        Places are compared along the flattened board; a comparison that wraps round the board's
+        side meets only empty margin.
+        """
+        part, depth, material = self.part.ravel(), self.depth.ravel(), self.material.ravel()
+        slant, row = max(round(width * 0.7), 1), self.shape[1]
+        found = []
+        for off in (width, width * row, slant * row + slant, slant * row - slant):
+            first = np.flatnonzero(part[off:] != part[:-off])
+            second = first + off
+            kin = material[first] == material[second]
+            step = depth[second] - depth[first]
+            least = np.where(kin, np.float32(0.03), np.float32(0.0))
+            found += [first[step > least], second[step < -least]]
+        places = np.concatenate(found)
+        return places[part[places] > 0]
 
     def picture(
         self, ramps: NDArray[np.uint8], inks: NDArray[np.uint8], line_px: float
     ) -> tuple[NDArray[np.uint8], NDArray[np.uint8]]:
-        """Colour already weighted by coverage (rows, columns, 3), and coverage (rows, columns)."""
-        flat = ramps.reshape(-1, 3)
-        index = self.material.astype(np.int32) * LEVELS + self.shade
-        filled = self.part > 0
-        rgba = np.zeros((*self.shape, 4), dtype=np.uint8)
-        rgba[..., :3] = flat[index]
+        """Colour already weighted by coverage (rows, columns, 3), and coverage (rows, columns).
+
+        ramps: tones by material and level, (materials, LEVELS, 3); inks: line colours by material.
+        Material 0 is nothing.
+        """
+        tone_of = _packed(ramps.reshape(-1, 3))
+        tone_of[:LEVELS] = 0
+        index = self.material.astype(np.uint16) * np.uint16(LEVELS) + self.shade
+        packed = tone_of.take(index)
         line = self._lines(max(round(line_px * self.finer), 1))
-        rgba[line, :3] = inks[self.material[line]]
-        rgba[~filled] = 0
-        rgba[..., 3] = filled * np.uint8(255)
+        packed.ravel()[line] = _packed(inks).take(self.material.ravel()[line])
+        rgba = packed.view(np.uint8).reshape(*self.shape, 4)
         small = np.asarray(Image.fromarray(rgba, "RGBa").reduce(self.finer))
         return small[..., :3], small[..., 3]
+
+
+def _boxed(values: F32, reach: int) -> F32:
+    """Means over squares of 2 reach + 1 places, beyond the edge counted as 0."""
+    wide = 2 * reach + 1
+    for axis in (0, 1):
+        pad = [(0, 0), (0, 0)]
+        pad[axis] = (reach + 1, reach)
+        total = np.cumsum(np.pad(values, pad), axis=axis, dtype=np.float64)
+        ahead = total[wide:] if axis == 0 else total[:, wide:]
+        behind = total[:-wide] if axis == 0 else total[:, :-wide]
+        values = ((ahead - behind) / wide).astype(np.float32)
+    return values
+
+
+def _packed(colours: NDArray[np.uint8]) -> NDArray[np.uint32]:
+    """RGB rows as opaque RGBA, four bytes in one number."""
+    opaque = np.column_stack([colours, np.full(len(colours), 255, np.uint8)])
+    return np.ascontiguousarray(opaque).view(np.uint32).ravel()

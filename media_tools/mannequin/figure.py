@@ -113,10 +113,10 @@ def _lerp(a: Vec, b: Vec, t: float) -> Vec:
 def _legs(canvas: Canvas, person: Swinger, body: Body, pose: Pose) -> None:
     g = body.scale * person.girth
     k = body.scale
-    for hip, knee, ankle, toe, leg, shoe in (
-        (pose.lead_hip, pose.lead_knee, pose.lead_ankle, pose.lead_toe,
+    for hip, knee, ankle, toe, tip, leg, shoe in (
+        (pose.lead_hip, pose.lead_knee, pose.lead_ankle, pose.lead_toe, pose.lead_tip,
          Part.LEAD_LEG, Part.LEAD_SHOE),
-        (pose.trail_hip, pose.trail_knee, pose.trail_ankle, pose.trail_toe,
+        (pose.trail_hip, pose.trail_knee, pose.trail_ankle, pose.trail_toe, pose.trail_tip,
          Part.TRAIL_LEG, Part.TRAIL_SHOE),
     ):  # fmt: skip
         top = _lerp(hip, knee, 0.06)
@@ -134,22 +134,24 @@ def _legs(canvas: Canvas, person: Swinger, body: Body, pose: Pose) -> None:
             canvas.limb(mid, knee, 0.079 * g, 0.063 * g, M.TROUSERS, leg)
             canvas.limb(knee, calf, 0.063 * g, 0.062 * g, M.TROUSERS, leg)
             canvas.limb(calf, _lerp(knee, ankle, 0.93), 0.062 * g, 0.056 * g, M.TROUSERS, leg)
-        _shoe(canvas, k * (0.6 + 0.4 * person.girth), ankle, toe, shoe)
+        _shoe(canvas, k * (0.6 + 0.4 * person.girth), ankle, toe, tip, shoe)
 
 
-def _shoe(canvas: Canvas, k: float, ankle: Vec, toe: Vec, part: int) -> None:
-    along = toe - ankle
-    forward = unit(along)
-    foot_up = across(UP, forward) if abs(float(forward @ UP)) < 0.96 else unit(-forward)
-    heel = ankle - foot_up * (0.03 * k) - forward * (0.045 * k)
+def _shoe(canvas: Canvas, k: float, ankle: Vec, toe: Vec, tip: Vec, part: int) -> None:
+    forward = unit(toe - ankle)
+    sole_way = across(UP, unit(tip - toe))
+    foot_up = across(unit(tip - toe) * -0.6 + UP, forward)
+    if float(foot_up @ UP) < 0.0:
+        foot_up = -foot_up
+    heel = ankle - foot_up * (0.028 * k) - forward * (0.05 * k)
     ball = toe + foot_up * (0.022 * k)
-    tip = toe + forward * (0.055 * k) + foot_up * (0.012 * k)
-    canvas.limb(ankle, _lerp(ankle, toe, 0.35), 0.046 * k, 0.044 * k, M.SHOES, part)
-    canvas.limb(heel, ball, 0.042 * k, 0.046 * k, M.SHOES, part)
-    canvas.limb(ball, tip, 0.046 * k, 0.034 * k, M.SHOES, part)
-    down = foot_up * (0.026 * k)
-    canvas.limb(heel - down, ball - down, 0.028 * k, 0.033 * k, M.SOLE, part)
-    canvas.limb(ball - down, tip - down * 0.8, 0.033 * k, 0.024 * k, M.SOLE, part)
+    front = tip + sole_way * (0.014 * k)
+    canvas.limb(ankle, _lerp(ankle, toe, 0.35), 0.046 * k, 0.043 * k, M.SHOES, part)
+    canvas.limb(heel, ball, 0.040 * k, 0.043 * k, M.SHOES, part)
+    canvas.limb(ball, front, 0.043 * k, 0.032 * k, M.SHOES, part)
+    down = foot_up * (0.024 * k)
+    canvas.limb(heel - down, toe, 0.027 * k, 0.032 * k, M.SOLE, part)
+    canvas.limb(toe, tip - sole_way * (0.006 * k), 0.032 * k, 0.022 * k, M.SOLE, part)
 
 
 # Rings of the trunk from the crotch up: share of pelvis to neck, half width, half depth, set
@@ -173,10 +175,13 @@ _TRUNK = (
     (1.00, 0.092, 0.064, -0.002),
     (1.03, 0.062, 0.056, 0.000),
 )
-_AROUND = 36
+_AROUND = 44
+_TABLE = np.array(_TRUNK)
+_SHARES = np.unique(
+    np.concatenate([_TABLE[:, 0], (_TABLE[:-1, 0] + _TABLE[1:, 0]) / 2])  # twice as many rings
+)
 _BANDS = tuple(
-    M.TROUSERS if high <= 0.175 else M.BELT if high <= 0.205 else M.SHIRT
-    for (high, *_) in _TRUNK[1:]
+    M.TROUSERS if high <= 0.175 else M.BELT if high <= 0.205 else M.SHIRT for high in _SHARES[1:]
 )
 
 
@@ -189,7 +194,10 @@ def _trunk(canvas: Canvas, person: Swinger, body: Body, pose: Pose) -> None:
     deep = np.sign(s) * np.abs(s) ** 0.9
     rings = []
     line = pose.neck - pose.pelvis
-    for share, half_width, half_depth, set_forward in _TRUNK:
+    for share in _SHARES.tolist():
+        half_width, half_depth, set_forward = (
+            float(np.interp(share, _TABLE[:, 0], _TABLE[:, column])) for column in (1, 2, 3)
+        )
         turn = float(np.clip((share - 0.05) / 0.8, 0, 1))
         turn = turn * turn * (3 - 2 * turn)
         lean = float(np.clip((share + 0.2) / 0.5, 0, 1))
@@ -207,15 +215,15 @@ def _trunk(canvas: Canvas, person: Swinger, body: Body, pose: Pose) -> None:
 def _arms(canvas: Canvas, person: Swinger, body: Body, pose: Pose) -> None:
     k = body.scale
     g = body.scale * (0.35 + 0.65 * person.girth)
-    for shoulder, elbow, wrist, palm, hand, part, sign in (
+    for shoulder, elbow, wrist, palm, hand, part in (
         (pose.lead_shoulder, pose.lead_elbow, pose.lead_wrist, pose.lead_palm,
-         M.GLOVE, Part.LEAD_ARM, 1.0),
+         M.GLOVE, Part.LEAD_ARM),
         (pose.trail_shoulder, pose.trail_elbow, pose.trail_wrist, pose.trail_palm,
-         M.SKIN, Part.TRAIL_ARM, -1.0),
+         M.SKIN, Part.TRAIL_ARM),
     ):  # fmt: skip
         hem = _lerp(shoulder, elbow, 0.66)
-        canvas.limb(shoulder, hem, 0.066 * g, 0.060 * g, M.SHIRT, part)
-        canvas.limb(_lerp(shoulder, elbow, 0.5), elbow, 0.045 * g, 0.041 * g, M.SKIN, part)
+        canvas.limb(shoulder, hem, 0.064 * g, 0.059 * g, M.SHIRT, part)
+        canvas.limb(_lerp(shoulder, elbow, 0.62), elbow, 0.046 * g, 0.041 * g, M.SKIN, part)
         belly = _lerp(elbow, wrist, 0.3)
         canvas.limb(elbow, belly, 0.041 * g, 0.043 * g, M.SKIN, part)
         canvas.limb(belly, wrist, 0.043 * g, 0.028 * g, M.SKIN, part)
@@ -226,9 +234,9 @@ def _arms(canvas: Canvas, person: Swinger, body: Body, pose: Pose) -> None:
         canvas.limb(palm - shaft * 0.028 * k, palm + shaft * 0.03 * k,
                     0.037 * k, 0.034 * k, hand, part)  # fmt: skip
         # the slope from the neck to the shoulder
-        root = pose.neck - pose.spine_way * (0.02 * k) + pose.chest_way * (0.0 * sign)
+        root = pose.neck - pose.spine_way * (0.012 * k) - pose.chest_way * (0.012 * k)
         canvas.limb(
-            _lerp(root, shoulder, 0.15), shoulder, 0.055 * k, 0.064 * g, M.SHIRT, Part.TRUNK
+            _lerp(root, shoulder, 0.15), shoulder, 0.046 * k, 0.060 * g, M.SHIRT, Part.TRUNK
         )
 
 
@@ -251,17 +259,19 @@ def _head(canvas: Canvas, person: Swinger, body: Body, pose: Pose) -> None:
         material[(z < -0.08 + 0.12 * np.abs(x)) & (y > low)] = M.HAIR
         if beard:
             material[(y < -0.34 - 0.25 * np.maximum(z, 0)) & (z > -0.15)] = M.HAIR
-        material[y > 0.30 - 0.10 * z] = M.CAP
-        eyes = (np.abs(np.abs(x) - 0.36) < 0.10) & (np.abs(y - 0.02) < 0.075) & (z > 0)
+        material[y > 0.42 - 0.06 * z] = M.CAP
+        eyes = (((np.abs(x) - 0.37) / 0.085) ** 2 + ((y - 0.03) / 0.10) ** 2 < 1) & (z > 0)
         material[eyes] = M.EYE
         mouth = (np.abs(x) < 0.22) & (np.abs(y + 0.55 - 0.3 * x * x) < 0.04) & (z > 0)
         material[mouth] = M.LIP
+        brows = (np.abs(np.abs(x) - 0.38) < 0.16) & (np.abs(y - 0.23 - 0.1 * x * x) < 0.035)
+        material[brows & (z > 0)] = M.HAIR
         return material
 
     canvas.ellipsoid(pose.head, axes, Part.HEAD, paint)
     # the jaw gives the egg its chin
-    chin = pose.head - crown * (0.62 * r) + face * (0.22 * r)
-    chin_axes = np.stack([side * (0.50 * r), crown * (0.50 * r), face * (0.56 * r)])
+    chin = pose.head - crown * (0.56 * r) + face * (0.15 * r)
+    chin_axes = np.stack([side * (0.54 * r), crown * (0.58 * r), face * (0.66 * r)])
     chin_paint = M.HAIR if beard else M.SKIN
     canvas.ellipsoid(chin, chin_axes, Part.HEAD, int(chin_paint))
     nose = pose.head + face * (0.92 * r) - crown * (0.20 * r)
@@ -276,7 +286,7 @@ def _head(canvas: Canvas, person: Swinger, body: Body, pose: Pose) -> None:
     cap = np.stack([side * (0.83 * r), crown * (0.86 * r), face * (0.99 * r)])
 
     def cloth(x: F32, y: F32, z: F32) -> NDArray[np.uint8]:
-        return np.where(y > 0.1 - 0.12 * z, M.CAP, M.NOTHING).astype(np.uint8)
+        return np.where(y > 0.20 - 0.06 * z, M.CAP, M.NOTHING).astype(np.uint8)
 
     canvas.ellipsoid(pose.head + crown * (0.24 * r), cap, Part.HEAD, cloth)
     _brim(canvas, pose, r, side)
@@ -290,13 +300,13 @@ def _head(canvas: Canvas, person: Swinger, body: Body, pose: Pose) -> None:
 
 def _brim(canvas: Canvas, pose: Pose, r: float, side: Vec) -> None:
     face, crown = pose.face_way, pose.crown_way
-    ahead = unit(face - crown * 0.22)
-    base = pose.head + crown * (0.36 * r) + face * (0.42 * r)
+    ahead = unit(face - crown * 0.16)
+    base = pose.head + crown * (0.44 * r) + face * (0.46 * r)
     angles = np.linspace(-np.pi / 2, np.pi / 2, 15)
     rim = (
         base
         + np.outer(np.sin(angles) * 0.78 * r, side)
-        + np.outer(np.cos(angles) ** 0.8 * 1.05 * r, ahead)
+        + np.outer(np.cos(angles) ** 0.8 * 0.95 * r, ahead)
     )
     above = float((canvas.camera.eye - pose.head) @ cross(ahead, side)) < 0
     for one, two in pairwise(rim):

@@ -63,13 +63,8 @@ def frame_time(film: Film, number: int) -> Fraction:
 def ball_at(film: Film, when_s: float) -> tuple[Vec | None, bool]:
     """Where the ball is, if there is one, and whether it lies still."""
     current = film.swings[0]
-    for index, timed in enumerate(film.swings):
-        before = film.swings[index - 1] if index else None
-        ready = -1.0
-        if before is not None:
-            ready = before.start_s + key_times_s(before.swing)["P10"] + 0.6
-            ready = min(ready, timed.start_s - 0.2)
-        if when_s >= ready:
+    for timed, settled in zip(film.swings, motion_of(film).settled_s, strict=True):
+        if when_s >= settled:
             current = timed
     if not current.swing.strike:
         return None, True

@@ -35,6 +35,7 @@ P10_DOWNSWINGS = 2.48  # after P7
 P8_SHARE, P9_SHARE = 0.119, 0.27  # of P7..P10
 
 HOLD_S, SETTLED_S = 0.7, 0.5  # the finish is held; address is taken this long before P1
+SHORTEST_GAP_S = 0.6  # from a finish to the next P1
 
 #        hips chest pel_x  pel_z  head_z neck gaze heel reach  arm (x, y, z)        shaft tilt roll
 _KEYS = {
@@ -169,9 +170,7 @@ def keys(person: Swinger, swing: SwingSpec) -> tuple[dict[str, Stance], Setup]:
         found[name] = replace(
             old, pelvis_x=old.pelvis_x + (swing.sway_m[k] - steady) * follow / body.scale
         )
-    k7 = replace(swing)
-    impact = _impact(body, k7, head_at_ball)
-    found["P7"] = impact
+    found["P7"] = _impact(body, swing, head_at_ball)
     found["P8"] = _through(body, found["P8"], vec(0.88, -0.45, 0.1), 1.08)
     found["P9"] = _through(body, found["P9"], vec(0.9, 0.0, -0.36), 0.97)
     found["P10"] = _finish(body, found["P10"])
@@ -193,50 +192,40 @@ class Motion:
     def __init__(self, person: Swinger, swings: tuple[TimedSwing, ...]) -> None:
         self.person = person
         self.swings = swings
+        self.settled_s: list[float] = []  # from when on the player stands at address, per swing
         times: list[float] = []
         stances: list[Vec] = []
+        resting: list[int] = []
         for index, timed in enumerate(swings):
             found, _ = keys(person, timed.swing)
             when = key_times_s(timed.swing)
             if index:
-                self._walk_back(times, stances, swings[index - 1], timed.start_s)
-            if times and timed.start_s <= times[-1]:
-                raise ValueError(
-                    f"swing {index + 1} starts at {timed.start_s} s, before swing {index} is over"
-                )
+                self._walk_back(times, stances, timed.start_s)
+            self.settled_s.append(times[-1] if times else float("-inf"))
             for name in POSITIONS:
+                if name in ("P1", "P10"):
+                    resting.append(len(times))
                 times.append(timed.start_s + when[name])
                 stances.append(found[name].array())
         self._times = np.array(times)
         self._values = np.array(stances)
         self._slopes = slopes(self._times, self._values, SMOOTH)
-        for k in range(len(times)):  # rest at the ends of each swing and at the top, for the arms
-            if k % 1 == 0 and self._is_rest(k):
-                self._slopes[k] = 0.0
-
-    def _is_rest(self, k: int) -> bool:
-        when = float(self._times[k])
-        for timed in self.swings:
-            at = key_times_s(timed.swing)
-            if any(abs(timed.start_s + at[p] - when) < 1e-9 for p in ("P1", "P10")):
-                return True
-        return False
+        self._slopes[resting] = 0.0
 
     @staticmethod
-    def _walk_back(
-        times: list[float], stances: list[Vec], last: TimedSwing, start_s: float
-    ) -> None:
+    def _walk_back(times: list[float], stances: list[Vec], start_s: float) -> None:
         found_last = stances[-10:]
         end = times[-1]
         free = start_s - end
-        if free < 0.6:
+        if free < SHORTEST_GAP_S:
             raise ValueError(
-                f"a swing at {start_s} s leaves {free:.2f} s after the finish; 0.6 s are needed"
+                f"a swing at {start_s} s begins {free:.2f} s after the finish of the one before; "
+                f"{SHORTEST_GAP_S} s are needed to come back to address"
             )
         hold, settle = min(HOLD_S, free * 0.25), min(SETTLED_S, free * 0.2)
         moving = min(free - hold - settle, 1.6)
         begin = end + hold
-        rows = ((0.0, 9), (0.34, 8), (0.62, 7), (1.0, 0))
+        rows = ((0.0, 9), (0.34, 8), (0.62, 7), (1.0, 0))  # back the way the club came, slowly
         for share, key in rows:
             times.append(begin + moving * share)
             stances.append(found_last[key])

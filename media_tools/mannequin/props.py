@@ -48,12 +48,26 @@ def box_around(
     return (left, top, right, bottom) if right > left and bottom > top else None
 
 
+def _basket(canvas: Canvas, foot: Vec) -> None:
+    """A round wire basket heaped with balls."""
+    turn = np.linspace(0, 2 * np.pi, 20, endpoint=False)
+    circle = np.stack([np.cos(turn), 0 * turn, np.sin(turn)], axis=-1)
+    heights = (0.01, 0.05, 0.10, 0.15, 0.20)
+    rings = [foot + circle * (0.085 + 0.2 * h) + vec(0, h, 0) for h in heights]
+    canvas.rings(np.stack(rings), [WIRE] * (len(rings) - 1), 6)
+    canvas.rings(np.stack([rings[-1], rings[-1] + vec(0, 0.018, 0)]), [DARK], 7)
+    for k in range(19):
+        out, up = (0.085, 0.205) if k < 11 else (0.045, 0.232) if k < 17 else (0.012, 0.25)
+        spot = foot + vec(out * float(np.cos(k * 2.4)), up, out * float(np.sin(k * 2.4)))
+        canvas.limb(spot, spot, 0.024, 0.024, WHITE, 8 + k)
+
+
 def stand_bag(picture: NDArray[np.uint8], camera: Camera, foot: Vec) -> None:
     """A bag leaning on its stand, with a basket of balls beside it."""
     side = 1.0 if foot[2] <= 0 else -1.0
     lean = unit(vec(0.22, 1.0, -0.16 * side))
     top = foot + lean * 0.86
-    reach = np.stack([foot - vec(0.5, 0, 0.4), foot + vec(0.6, 0, 0.4), top + vec(0.4, 0.45, 0)])
+    reach = np.stack([foot - vec(0.6, 0, 0.4), foot + vec(0.6, 0, 0.4), top + vec(0.4, 0.45, 0)])
     box = box_around(camera, reach, 0.1)
     if box is None:
         return
@@ -76,20 +90,7 @@ def stand_bag(picture: NDArray[np.uint8], camera: Camera, foot: Vec) -> None:
             canvas.limb(end, end + vec(0.05, 0.03, 0), 0.05, 0.045, DARK, 5)
         else:
             canvas.limb(end, end + vec(0.06, 0.02, 0.02), 0.016, 0.024, STEEL, 5)
-    basket = foot + vec(-0.42, 0.0, 0.12 * side)
-    canvas.limb(basket + vec(0, 0.05, 0), basket + vec(0, 0.13, 0), 0.10, 0.13, WIRE, 6)
-    for k in range(7):
-        a = k * 2.4
-        r = 0.03 + 0.012 * k
-        spot = basket + vec(r * float(np.cos(a)), 0.24 - 0.004 * k, r * float(np.sin(a)))
-        canvas.limb(
-            spot,
-            spot,
-            0.027,
-            0.027,
-            WHITE,
-            7 + k,
-        )
+    _basket(canvas, foot + vec(-0.36, 0.0, 0.2 * side))
     ramps = np.stack([ramp(c) for c in _COLOURS])
     inks = np.stack([ink(c) for c in _COLOURS])
     blend(picture, canvas, ramps, inks, max(camera.size_px) / 1300)

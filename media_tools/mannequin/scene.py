@@ -18,7 +18,7 @@ from media_tools.mannequin.params import RGB, Film, Swinger, View
 from media_tools.mannequin.props import stand_bag
 from media_tools.mannequin.vectors import vec
 
-SKY_HIGH, SKY_LOW = (143, 188, 214), (243, 235, 216)
+SKY = ((0.0, 118, 180, 216), (0.55, 184, 217, 227), (1.0, 249, 240, 219))
 HILLS: tuple[RGB, RGB] = ((176, 197, 196), (150, 180, 166))
 FAR_LEAF: tuple[RGB, RGB, RGB] = ((112, 150, 122), (126, 163, 130), (98, 136, 112))
 NEAR_LEAF: tuple[RGB, RGB, RGB] = ((74, 116, 76), (93, 135, 84), (60, 100, 68))
@@ -96,23 +96,30 @@ def backdrop(film: Film) -> NDArray[np.uint8]:
 
 def _sky(board: _Board, lot: np.random.Generator) -> None:
     width, height = board.image.size
-    share = np.clip(np.arange(height) / max(board.horizon, 1), 0, 1)[:, None] ** 1.3
-    column = np.array(SKY_HIGH) * (1 - share) + np.array(SKY_LOW) * share
+    share = np.clip(np.arange(height) / max(board.horizon, 1), 0, 1)
+    stops = np.array(SKY)
+    column = np.stack([np.interp(share, stops[:, 0], stops[:, k]) for k in (1, 2, 3)], axis=1)
     rows = np.repeat(column[:, None, :], width, axis=1).astype(np.uint8)
     board.image.paste(Image.fromarray(rows))
     layer = Image.new("L", board.image.size, 0)
     pen = ImageDraw.Draw(layer)
     span = board.horizon
-    for _ in range(7):
-        x, y = lot.uniform(-0.1, 1.1) * width, lot.uniform(0.08, 0.66) * span
-        size = lot.uniform(0.03, 0.075) * max(width, height) * (1.15 - 0.8 * y / span)
-        for k in range(int(lot.integers(5, 9))):
-            dx, r = lot.uniform(-2.4, 2.4) * size, size * lot.uniform(0.28, 0.62)
-            r *= 1 - abs(dx) / (3.4 * size)
-            pen.ellipse(
-                (x + dx - 1.35 * r, y - r, x + dx + 1.35 * r, y + r * 0.55), fill=150 + 8 * k
-            )
-    layer = layer.filter(ImageFilter.GaussianBlur(width / 500))
+    for k in range(6):  # puffs on a level foot, the largest in the middle
+        x = (k + lot.uniform(0.1, 0.9)) / 6 * width * 1.1 - 0.05 * width
+        y = lot.uniform(0.14, 0.62) * span
+        size = lot.uniform(0.028, 0.05) * max(width, height) * (1.25 - 0.9 * y / span)
+        long = lot.uniform(1.6, 2.8)
+        pen.rounded_rectangle(
+            (x - (long + 0.5) * size, y - 0.4 * size, x + (long + 0.5) * size, y),
+            0.2 * size,
+            fill=215,
+        )
+        for dx in np.linspace(-long, long, 7):
+            r = size * (1.0 - 0.62 * abs(dx) / long) * lot.uniform(0.75, 1.1)
+            dx = float(dx) * size + lot.uniform(-0.2, 0.2) * size
+            pen.ellipse((x + dx - r * 1.1, y - 1.5 * r, x + dx + r * 1.1, y + 0.1 * r), fill=215)
+        pen.rectangle((x - 2 * long * size, y, x + 2 * long * size, y + 0.4 * size), fill=0)
+    layer = layer.filter(ImageFilter.GaussianBlur(max(width, height) / 900))
     board.image.paste((255, 253, 247), (0, 0), layer)
 
 
@@ -197,7 +204,7 @@ def _targets(board: _Board, view: View) -> None:
     places = (
         ((46, 7.5, 5.0, "50"), (92, -17, 8.0, "100"), (128, 15, 9.0, "150"))
         if view == "down-the-line"
-        else ((9.5, -26, 3.4, "50"), (17, -52, 5.0, ""), (-10, -44, 4.2, ""))
+        else ((7.5, -34, 3.4, ""), (13, -60, 5.0, ""), (-9, -48, 4.2, ""))
     )
     for k, (x, z, r, words) in enumerate(places):
         turn = np.linspace(0, 2 * np.pi, 40)
@@ -245,8 +252,8 @@ def _sign(board: _Board, x: float, z: float, words: str) -> None:
 
 def _tufts(board: _Board, view: View, lot: np.random.Generator) -> None:
     """Short strokes that break up the grass near the camera."""
-    for _ in range(900):
-        ahead, aside = 2.4 + 14 * lot.uniform(0, 1) ** 1.6, lot.uniform(-1, 1)
+    for _ in range(700):
+        ahead, aside = 3.2 + 15 * lot.uniform(0, 1) ** 1.4, lot.uniform(-1, 1)
         aside *= 0.62 * ahead
         spot = (
             (ahead - 4.8, 0.0, 0.2 + aside)
@@ -254,7 +261,7 @@ def _tufts(board: _Board, view: View, lot: np.random.Generator) -> None:
             else (aside, 0.0, 4.8 - ahead)
         )
         column, row, px = board.spot(*spot)
-        tall, lean = 0.035 * px * lot.uniform(0.5, 1.2), 0.014 * px * lot.uniform(-1, 1)
+        tall, lean = 0.028 * px * lot.uniform(0.5, 1.2), 0.012 * px * lot.uniform(-1, 1)
         colour = (196, 214, 130, 70) if lot.uniform() < 0.5 else (66, 106, 58, 60)
         board.pen.line(
             (column, row, column + lean, row - tall), fill=colour, width=max(round(0.008 * px), 1)

@@ -163,8 +163,10 @@ class Pose:
     trail_knee: Vec
     lead_ankle: Vec
     trail_ankle: Vec
-    lead_toe: Vec
+    lead_toe: Vec  # the ball of the foot
     trail_toe: Vec
+    lead_tip: Vec
+    trail_tip: Vec
     face_way: Vec
     crown_way: Vec
     chest_way: Vec
@@ -285,7 +287,7 @@ def place(body: Body, now: Stance) -> Pose:
     onward = in_plane(now.shaft + 90.0, now.tilt)
     roll = np.radians(now.roll)
     gaze = turned(vec(0, 0, 1), UP, now.gaze)
-    nod = np.radians(max(now.neck - 16.0, 0.0))
+    nod = np.radians(max(now.neck - 22.0, 0.0))
     crown = unit(UP * float(np.cos(nod)) + gaze * float(np.sin(nod)) * 0.95)
     return Pose(
         head=core.head,
@@ -321,7 +323,9 @@ def _legs(body: Body, now: Stance, core: Trunk) -> dict[str, Vec]:
     planted = vec(-body.stance, body.ankle_up, 0.0)
     lead_foot, trail_foot = unit(vec(0.42, 0, 1.0)), unit(vec(-0.16, 0, 1.0))
     toe = planted * vec(1, 0, 1) + trail_foot * (0.155 * k) + vec(0, 0.022 * k, 0)
-    raised = toe + vec(0.045 * k, 0.165 * k, -0.035 * k)
+    raised = toe + vec(0.012 * k, 0.168 * k, -0.02 * k)
+    pivot = turned(trail_foot, UP, 50.0 * now.heel)
+    lead_toe = lead_ankle * vec(1, 0, 1) + lead_foot * (0.155 * k) + vec(0, 0.022 * k, 0)
     trail_ankle = planted + (raised - planted) * now.heel
     trail_ankle = toe + unit(trail_ankle - toe) * norm(planted - toe)
     return {
@@ -330,7 +334,9 @@ def _legs(body: Body, now: Stance, core: Trunk) -> dict[str, Vec]:
         "trail_hip": trail_hip,
         "lead_ankle": lead_ankle,
         "trail_ankle": trail_ankle,
-        "lead_toe": lead_ankle * vec(1, 0, 1) + lead_foot * (0.155 * k) + vec(0, 0.022 * k, 0),
+        "lead_toe": lead_toe,
+        "lead_tip": lead_toe + lead_foot * (0.055 * k),
+        "trail_tip": toe + pivot * (0.055 * k),
         "trail_toe": toe,
         "lead_knee": bend(
             lead_hip, lead_ankle, body.thigh, body.shank, unit(front * 0.5 + lead_foot * 0.6)
