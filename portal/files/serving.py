@@ -9,8 +9,10 @@ from __future__ import annotations
 import asyncio
 import hashlib
 import logging
-from collections.abc import AsyncIterator, Iterator
+from collections.abc import AsyncIterator, Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
+from functools import partial
 from urllib.parse import quote
 
 from django.conf import settings
@@ -128,16 +130,14 @@ def by_site(request: HttpRequest, field_file: FieldFile, content_type: str) -> H
         response["Content-Range"] = f"bytes */{look.size}"
         return response
     sent = part or ByteRange(0, look.size)
-    try:
-        source = storage.open_at(name, sent.start, sent.stop)
-    except FileNotFoundError as error:
-        raise Http404("the file is gone") from error
+    # Opened with the first byte asked for: an answer that is thrown away leaves nothing open
+    opened = partial(storage.open_at, name, sent.start, sent.stop)
     if isinstance(request, ASGIRequest):
         # A viewer may stay for an hour: the database has better use for a connection
         close_old_connections()
-        flow = flow_async(source, sent.size)
+        flow = flow_async(opened, sent.size)
     else:
-        flow = flow_sync(source, sent.size)
+        flow = flow_sync(opened, sent.size)
     response = StreamingHttpResponse(flow, content_type=content_type, headers=headers)
     response["Content-Length"] = str(sent.size)
     if part is not None:
@@ -152,19 +152,18 @@ def may_use_range(request: HttpRequest, headers: dict[str, str]) -> bool:
     return condition is None or condition.strip() in {headers["ETag"], headers["Last-Modified"]}
 
 
-def flow_sync(source: Readable, size: int) -> Iterator[bytes]:
-    """`size` bytes of an open source, under WSGI."""
-    try:
+def flow_sync(opened: Callable[[], Readable], size: int) -> Iterator[bytes]:
+    """`size` bytes of a source, under WSGI."""
+    with closing(opened()) as source:
         while size > 0 and (chunk := source.read(min(CHUNK_BYTES, size))):
             size -= len(chunk)
             yield chunk
-    finally:
-        source.close()
 
 
-async def flow_async(source: Readable, size: int) -> AsyncIterator[bytes]:
-    """`size` bytes of an open source, under ASGI: a reader thread is held only while reading."""
+async def flow_async(opened: Callable[[], Readable], size: int) -> AsyncIterator[bytes]:
+    """`size` bytes of a source, under ASGI: a reader's thread is held only while it reads."""
     loop = asyncio.get_running_loop()
+    source = await loop.run_in_executor(_readers, opened)
     reading: asyncio.Future[bytes] | None = None
     try:
         while size > 0:

