@@ -1,16 +1,16 @@
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
 from django.urls import path
 
-
-def not_yet(request: HttpRequest, **kwargs: object) -> HttpResponse:
-    return HttpResponse("not yet")
-
+from lessons.drills import views
 
 app_name = "drills"
 urlpatterns = [
-    path("drills/", not_yet, name="list"),
-    path("drills/<int:pk>/", not_yet, name="drill"),
-    path("given/<int:pk>/", not_yet, name="given"),
+    path("drills/", views.drill_list, name="list"),
+    path("drills/new/", views.add, name="add"),
+    path("drills/<int:pk>/", views.drill_page, name="drill"),
+    path("drills/<int:pk>/edit/", views.edit, name="edit"),
+    path("drills/<int:pk>/archive/", views.archive, name="archive"),
+    path("drills/<int:pk>/clip/drop/", views.drop_clip, name="drop_clip"),
+    path("given/<int:pk>/", views.given, name="given"),
 ]

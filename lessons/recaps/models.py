@@ -38,6 +38,19 @@ class Recap(models.Model):
     def __str__(self) -> str:
         return f"recap of {self.lesson}"
 
+    @property
+    def has_untold_change(self) -> bool:
+        """Changed after posting, and no letter has said so yet."""
+        if self.edited_at is None:
+            return False
+        return self.told_at is None or self.told_at < self.edited_at
+
+
+class FindingQuerySet(models.QuerySet["Finding"]):
+    def still_open(self) -> FindingQuerySet:
+        """What a student still works on; what holds, and what has no words, needs no carrying."""
+        return self.exclude(standing=Finding.Standing.HOLDING).exclude(what="")
+
 
 class Finding(models.Model):
     """One thing seen: what, why, what it does to the ball, and how it stands."""
@@ -57,6 +70,8 @@ class Finding(models.Model):
     standing = models.CharField(max_length=13, choices=Standing, default=Standing.NEW)
     order = models.PositiveSmallIntegerField(default=0)
     came_from = models.ForeignKey("self", models.SET_NULL, null=True, related_name="went_to")
+
+    objects = FindingQuerySet.as_manager()
 
     class Meta:
         ordering = ["order", "pk"]

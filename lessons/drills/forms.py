@@ -1,0 +1,81 @@
+"""The form of a drill, and of how much of one is given."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from lessons.drills.models import Assignment, Drill
+
+
+class ShortArea(forms.Textarea):
+    """A text of a few lines that grows as it is typed."""
+
+    def __init__(self, rows: int = 2) -> None:
+        super().__init__(attrs={"rows": rows})
+
+
+def dose_input(most: int) -> forms.NumberInput:
+    return forms.NumberInput(attrs={"min": 1, "max": most, "inputmode": "numeric"})
+
+
+class DrillForm(forms.ModelForm):
+    """A drill of the library. Its clip comes by a resumable upload, not through here."""
+
+    class Meta:
+        model = Drill
+        fields = [*(name for name in Drill.TEXT_FIELDS if name != "clip"), *Drill.DOSE_FIELDS]
+        labels = {
+            "name": "Name",
+            "purpose": "What it is for",
+            "set_up": "Set-up",
+            "feel": "How it should feel",
+            "works_when": "How to know it works",
+            "slip": "Common slip",
+            "caution": "Caution",
+            "sets": "Sets",
+            "reps": "Times each",
+            "minutes": "Minutes",
+            "days_a_week": "Days a week",
+        }
+        help_texts = {
+            "steps": "One step a line.",
+            "feel": "In the student's words: this stands large on their page.",
+            "caution": "Beyond the usual ones, which every drill shows.",
+        }
+        widgets = {
+            "name": forms.TextInput(attrs={"autocomplete": "off"}),
+            "purpose": ShortArea(),
+            "set_up": ShortArea(),
+            "steps": ShortArea(5),
+            "feel": ShortArea(),
+            "works_when": ShortArea(),
+            "slip": ShortArea(),
+            "caution": ShortArea(),
+            "sets": dose_input(20),
+            "reps": dose_input(500),
+            "minutes": dose_input(240),
+            "days_a_week": dose_input(7),
+        }
+        error_messages = {
+            "name": {
+                "required": "Give the drill a name.",
+                "max_length": "Shorten the name to 80 letters; it has %(show_value)d.",
+            },
+            "days_a_week": {"required": "Say on how many days a week, 1 to 7."},
+        }
+
+    def clean(self) -> dict[str, Any]:
+        values = super().clean() or self.cleaned_data
+        if not self.errors and not values.get("reps") and not values.get("minutes"):
+            self.add_error("reps", "Say how many times or how many minutes.")
+        return values
+
+
+class GivenForm(forms.ModelForm):
+    """The dose of a given drill and the coach's note to it; all may be open while it is written."""
+
+    class Meta:
+        model = Assignment
+        fields = [*Assignment.DOSE_FIELDS, "note"]

@@ -1,0 +1,96 @@
+"""The coach's library of drills, and one given drill as the student reads it."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.db.models import Count
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from lessons.drills.forms import DrillForm
+from lessons.drills.models import Assignment, Drill
+from portal.accounts.models import User
+
+
+def coach_asking(request: HttpRequest) -> User:
+    """The signed-in coach; a library is nobody else's."""
+    if not isinstance(request.user, User) or not request.user.is_coach:
+        raise Http404
+    return request.user
+
+
+@require_safe
+def drill_list(request: HttpRequest) -> HttpResponse:
+    """The library: what may be given, and at its end what was set aside."""
+    mine = Drill.objects.visible_to(coach_asking(request)).select_related("clip")
+    given = mine.annotate(given=Count("assignments"))
+    return render(
+        request, "drills/list.html", {"drills": given.current(), "archived": given.archived()}
+    )
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def add(request: HttpRequest) -> HttpResponse:
+    """A new drill in the library."""
+    form = DrillForm(request.POST or None, instance=Drill(coach=coach_asking(request)))
+    if form.is_valid():
+        drill = form.save()
+        messages.success(request, f"{drill.name} is in your library.")
+        return redirect("drills:drill", drill.pk)
+    status = 422 if form.is_bound else 200
+    return render(request, "drills/add.html", {"form": form}, status=status)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def edit(request: HttpRequest, pk: int) -> HttpResponse:
+    """The words and the usual dose of a drill; what was given keeps its own."""
+    drill = get_object_or_404(Drill.objects.visible_to(coach_asking(request)), pk=pk)
+    form = DrillForm(request.POST or None, instance=drill)
+    if form.is_valid():
+        form.save()
+        messages.success(request, "Saved. Drills that were given before keep their words.")
+        return redirect("drills:drill", drill.pk)
+    # The page's heading keeps the name as it is stored while the form holds another
+    context = {"form": form, "pk": pk, "name": form.initial["name"]}
+    return render(request, "drills/edit.html", context, status=422 if form.is_bound else 200)
+
+
+@require_safe
+def drill_page(request: HttpRequest, pk: int) -> HttpResponse:
+    """One drill of the library, with whom it was given to."""
+    mine = Drill.objects.visible_to(coach_asking(request)).select_related("clip")
+    drill = get_object_or_404(mine, pk=pk)
+    given = drill.assignments.holding().select_related("lesson__student")
+    context = {"drill": drill, "given": given.order_by("-lesson__date", "-pk")[:20]}
+    return render(request, "drills/drill.html", context)
+
+
+@require_POST
+def archive(request: HttpRequest, pk: int) -> HttpResponse:
+    """Set a drill aside, or bring it back with `back`."""
+    drill = get_object_or_404(Drill.objects.visible_to(coach_asking(request)), pk=pk)
+    if "back" in request.POST:
+        drill.bring_back()
+        messages.success(request, f"{drill.name} is back in your library.")
+        return redirect("drills:drill", drill.pk)
+    drill.archive()
+    messages.success(request, f"{drill.name} is set aside. Students keep what they were given.")
+    return redirect("drills:list")
+
+
+@require_POST
+def drop_clip(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take the clip off a drill; drills that were given with it keep it."""
+    drill = get_object_or_404(Drill.objects.visible_to(coach_asking(request)), pk=pk)
+    Drill.objects.filter(pk=drill.pk).update(clip=None)
+    messages.success(request, "The clip is off the drill.")
+    return redirect("drills:drill", drill.pk)
+
+
+@require_safe
+def given(request: HttpRequest, pk: int) -> HttpResponse:
+    """One given drill, in full, as its student reads it."""
+    theirs = Assignment.objects.visible_to(request.user).holding()
+    assignment = get_object_or_404(theirs.select_related("lesson__student", "clip"), pk=pk)
+    return render(request, "drills/given.html", {"given": assignment, "lesson": assignment.lesson})
