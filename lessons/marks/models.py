@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib.auth.models import AnonymousUser
 from django.db import models
+from django.db.models import F
+from django.utils import timezone
 
 from lessons.clips.models import Still
 from portal.accounts.models import User
@@ -26,3 +30,11 @@ class MarkSet(models.Model):
 
     def __str__(self) -> str:
         return f"marks on {self.still}"
+
+    def replace(self, version: int, marks: list[dict[str, Any]]) -> bool:
+        """Keep these marks if the kept ones are still those of `version`. Two at once: one wins."""
+        done = MarkSet.objects.filter(pk=self.pk, version=version).update(
+            marks=marks, version=F("version") + 1, changed_at=timezone.now()
+        )
+        self.refresh_from_db()
+        return bool(done)

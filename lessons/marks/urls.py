@@ -1,16 +1,13 @@
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
 from django.urls import path
 
-
-def not_yet(request: HttpRequest, **kwargs: object) -> HttpResponse:
-    return HttpResponse("not yet")
-
+from lessons.marks import views
 
 app_name = "marks"
 urlpatterns = [
-    path("stills/<int:pk>/", not_yet, name="still"),
-    path("stills/<int:pk>/marks/", not_yet, name="marks"),
-    path("stills/<int:pk>/marked.jpg", not_yet, name="marked"),
+    path("stills/<int:pk>/", views.still, name="still"),
+    path("stills/<int:pk>/marks/", views.marks, name="marks"),
+    path("stills/<int:pk>/caption/", views.caption, name="caption"),
+    path("stills/<int:pk>/marked.jpg", views.marked, name="marked"),
 ]

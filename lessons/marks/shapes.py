@@ -1,0 +1,168 @@
+"""What a mark looks like: layers of outlines, and a text. static/marks/shapes.js is its twin.
+
+The SVG on a page and the picture that Pillow draws are both made from these layers, so they
+can't drift apart; a test holds the two languages together.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from lessons.marks import paths
+from lessons.marks.drawing import COLOURS, CONSTANTS, Frame, text_width
+from lessons.marks.geometry import Point, distance, sweep_rad
+from lessons.marks.mark import Mark
+from lessons.marks.paths import Path
+
+FULLEST_PLATE = 0.94  # of the picture's width
+
+
+@dataclass(frozen=True)
+class Layer:
+    """An outline to fill, to stroke, or both; colours or ''; width in pixels."""
+
+    path: Path
+    fill: str = ""
+    stroke: str = ""
+    width: float = 0
+
+    @property
+    def data(self) -> str:
+        return paths.svg_data(self.path)
+
+
+@dataclass(frozen=True)
+class Text:
+    """One line of text: its left end on the base line, its size and width in pixels."""
+
+    words: str
+    x: float
+    y: float
+    size: float
+    width: float
+    colour: str
+
+
+@dataclass(frozen=True)
+class Shape:
+    """A mark made ready to draw, from the lowest layer to the text on top."""
+
+    mark: Mark
+    layers: tuple[Layer, ...]
+    text: Text | None = None
+
+
+def shape_of(mark: Mark, frame: Frame) -> Shape:
+    """The layers of a mark on a picture of this size."""
+    layers, text = MAKERS[mark.kind](mark, frame)
+    return Shape(mark, tuple(layers), text)
+
+
+def _stroked(path: Path, mark: Mark, frame: Frame) -> list[Layer]:
+    """A line in the mark's colour with a thin edge, so that it stands on grass and on sky."""
+    width, halo = frame.px("stroke"), frame.px("halo")
+    edge = Layer(path, stroke=COLOURS[mark.colour].edge, width=width + 2 * halo)
+    return [edge, Layer(path, stroke=mark.colour, width=width)]
+
+
+def _filled(path: Path, mark: Mark, frame: Frame) -> list[Layer]:
+    edge = COLOURS[mark.colour].edge
+    return [
+        Layer(path, fill=edge, stroke=edge, width=2 * frame.px("halo")),
+        Layer(path, fill=mark.colour),
+    ]
+
+
+def _plate(words: str, centre: Point, mark: Mark, frame: Frame) -> tuple[list[Layer], Text]:
+    """Words on a plate of the mark's colour, moved inside the picture where it would leave it."""
+    width, height, size = plate_size(words, frame)
+    x = min(max(centre[0] - width / 2, 0), frame.width - width)
+    y = min(max(centre[1] - height / 2, 0), frame.height - height)
+    layers = _filled(paths.rounded(x, y, width, height, frame.px("plate_corner")), mark, frame)
+    wide = text_width(words, size)
+    base = y + (height + size * CONSTANTS["cap_height"]) / 2
+    ink = COLOURS[mark.colour].ink
+    return layers, Text(words, x + (width - wide) / 2, base, size, wide, ink)
+
+
+def plate_size(words: str, frame: Frame) -> tuple[float, float, float]:
+    """Width and height of a plate and the size of its text; a long text is set smaller."""
+    size = frame.px("text_size")
+    pad_x, pad_y = frame.px("plate_pad_x"), frame.px("plate_pad_y")
+    room = FULLEST_PLATE * frame.width - 2 * pad_x
+    wide = text_width(words, size)
+    if wide > room:
+        size *= room / wide
+        wide = room
+    return wide + 2 * pad_x, size * CONSTANTS["cap_height"] + 2 * pad_y, size
+
+
+def _line(mark: Mark, frame: Frame) -> tuple[list[Layer], None]:
+    return _stroked(paths.polyline(mark.points), mark, frame), None
+
+
+def _arrow(mark: Mark, frame: Frame) -> tuple[list[Layer], None]:
+    tail, tip = mark.points
+    length = distance(tail, tip)
+    head = min(frame.px("head_length"), 0.6 * length)
+    half = head * CONSTANTS["head_width"] / CONSTANTS["head_length"] / 2
+    dx, dy = ((tip[0] - tail[0]) / length, (tip[1] - tail[1]) / length) if length else (1.0, 0.0)
+    base = (tip[0] - head * dx, tip[1] - head * dy)
+    point = paths.polyline(
+        [
+            tip,
+            (base[0] - half * dy, base[1] + half * dx),
+            (base[0] + half * dy, base[1] - half * dx),
+        ],
+        closed=True,
+    )
+    shaft_edge, shaft = _stroked(paths.polyline([tail, base]), mark, frame)
+    head_edge, head_fill = _filled(point, mark, frame)
+    return [shaft_edge, head_edge, shaft, head_fill], None
+
+
+def _angle(mark: Mark, frame: Frame) -> tuple[list[Layer], Text]:
+    first, corner, second = mark.points
+    sweep = sweep_rad(first, corner, second)
+    start = math.atan2(first[1] - corner[1], first[0] - corner[0])
+    shorter = min(distance(corner, first), distance(corner, second))
+    radius = min(frame.px("arc_radius"), 0.6 * shorter)
+    path = paths.polyline(mark.points)
+    if radius > 0 and sweep != 0:
+        path += paths.arc(corner, radius, start, sweep)
+    words = f"{mark.degrees}°"
+    width, height, _ = plate_size(words, frame)
+    middle = start + sweep / 2
+    cos, sin = math.cos(middle), math.sin(middle)
+    away = radius + frame.px("plate_gap") + (abs(cos) * width + abs(sin) * height) / 2
+    plate, text = _plate(words, (corner[0] + away * cos, corner[1] + away * sin), mark, frame)
+    return [*_stroked(path, mark, frame), *plate], text
+
+
+def _box(mark: Mark, frame: Frame) -> tuple[list[Layer], None]:
+    return _stroked(paths.rectangle(*mark.points), mark, frame), None
+
+
+def _ellipse(mark: Mark, frame: Frame) -> tuple[list[Layer], None]:
+    return _stroked(paths.ellipse(*mark.points), mark, frame), None
+
+
+def _freehand(mark: Mark, frame: Frame) -> tuple[list[Layer], None]:
+    return _stroked(paths.smooth(mark.points), mark, frame), None
+
+
+def _label(mark: Mark, frame: Frame) -> tuple[list[Layer], Text]:
+    return _plate(mark.text, mark.points[0], mark, frame)
+
+
+MAKERS: dict[str, Callable[[Mark, Frame], tuple[list[Layer], Text | None]]] = {
+    "line": _line,
+    "arrow": _arrow,
+    "angle": _angle,
+    "box": _box,
+    "ellipse": _ellipse,
+    "freehand": _freehand,
+    "label": _label,
+}

@@ -1,0 +1,107 @@
+/**
+ * The marks and the chosen one's handles as SVG, and which mark lies under a point.
+ * @typedef {import("./geometry.js").Point} Point
+ * @typedef {import("./shapes.js").Mark} Mark
+ */
+import { distanceToLine, isInside } from "./geometry.js";
+import { handlesOf } from "./handles.js";
+import { flatten, svgData } from "./paths.js";
+import { shapeOf, wordsOf } from "./shapes.js";
+import { element, paint } from "./svg.js";
+
+const HANDLE_PX = 13; // radius on the screen at any zoom
+const RING_GAP_PX = 5;
+
+export class Scene {
+  /** @param {SVGSVGElement} svg @param {import("./state.js").State} state @param {import("./view.js").View} view @param {import("./shapes.js").Frame} frame */
+  constructor(svg, state, view, frame) {
+    this.state = state;
+    this.view = view;
+    this.frame = frame;
+    this.marks = /** @type {SVGGElement} */ (svg.querySelector(".marks"));
+    this.handles = /** @type {SVGGElement} */ (svg.querySelector(".mark-handles"));
+    this.handle = -1; // the one that arrow keys move; -1: the whole mark
+    /** @type {Map<string, {mark: Mark, group: SVGElement, shape: import("./shapes.js").Shape}>} */
+    this.drawn = new Map();
+    this.marks.replaceChildren();
+    state.addEventListener("change", () => this.draw());
+    state.addEventListener("choose", () => this.chosen());
+    view.addEventListener("change", () => this.drawHandles());
+    this.draw();
+  }
+
+  /** Draw what changed; an element stays the same while its mark lives, so that focus stays. */
+  draw() {
+    const { marks } = this.state;
+    const ids = new Set(marks.map((mark) => mark.id));
+    for (const [id, { group }] of this.drawn) {
+      if (ids.has(id)) continue;
+      group.remove();
+      this.drawn.delete(id);
+    }
+    marks.forEach((mark, place) => {
+      const known = this.drawn.get(mark.id);
+      const group = known?.group ?? element("g", { tabindex: 0, role: "img", "data-mark": mark.id });
+      if (known?.mark !== mark) {
+        const shape = shapeOf(mark, this.frame);
+        paint(group, shape, svgData);
+        group.setAttribute("data-kind", mark.kind);
+        group.setAttribute("aria-label", `${wordsOf(mark)}, ${this.frame.colours.get(mark.colour).name}`);
+        this.drawn.set(mark.id, { mark, group, shape });
+      }
+      if (this.marks.children[place] !== group) this.marks.insertBefore(group, this.marks.children[place] ?? null);
+    });
+    this.drawHandles();
+  }
+
+  chosen() {
+    this.handle = -1;
+    for (const [id, { group }] of this.drawn) group.toggleAttribute("data-chosen", id === this.state.chosenId);
+    this.drawHandles();
+  }
+
+  /** Handles keep their size on the screen: their size in the picture follows the zoom. */
+  drawHandles() {
+    const mark = this.state.chosen;
+    if (!mark) {
+      this.handles.replaceChildren();
+      return;
+    }
+    const px = 1 / this.view.scale;
+    const rings = handlesOf(mark).map(([cx, cy], i) =>
+      element("circle", { cx, cy, r: HANDLE_PX * px, class: i === this.handle ? "mark-handle mark-held" : "mark-handle" }),
+    );
+    if (!rings.length) rings.push(this.#around(mark, px));
+    this.handles.replaceChildren(...rings);
+  }
+
+  /** A frame round a mark that has no ends to drag. @param {Mark} mark @param {number} px */
+  #around(mark, px) {
+    const parts = flatten(/** @type {any} */ (this.drawn.get(mark.id)).shape.layers[0].path).flat();
+    const [xs, ys] = [parts.map((p) => p[0]), parts.map((p) => p[1])];
+    const gap = RING_GAP_PX * px;
+    const [x, y] = [Math.min(...xs) - gap, Math.min(...ys) - gap];
+    const size = { width: Math.max(...xs) + gap - x, height: Math.max(...ys) + gap - y };
+    return element("rect", { x, y, ...size, rx: gap, class: "mark-around" });
+  }
+
+  /** The topmost mark that passes within reach of a point. @param {Point} point @param {number} reach @returns {Mark | null} */
+  markAt(point, reach) {
+    let [found, nearest] = [/** @type {Mark | null} */ (null), reach];
+    for (const mark of [...this.state.marks].reverse()) {
+      const { shape } = /** @type {any} */ (this.drawn.get(mark.id));
+      for (const layer of shape.layers) {
+        for (const part of flatten(layer.path)) {
+          const off = layer.fill && isInside(point, part) ? 0 : distanceToLine(point, part) - layer.width / 2;
+          if (off < nearest) [found, nearest] = [mark, off];
+        }
+      }
+    }
+    return found;
+  }
+
+  /** @param {string} id */
+  focus(id) {
+    /** @type {SVGElement | undefined} */ (this.drawn.get(id)?.group)?.focus({ preventScroll: true });
+  }
+}

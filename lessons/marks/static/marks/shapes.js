@@ -1,0 +1,161 @@
+/**
+ * What a mark looks like: layers of outlines, and a text. lessons/marks/shapes.py is its twin:
+ * a test holds the two together. The measures come from lessons/marks/drawing.json.
+ * @typedef {import("./geometry.js").Point} Point
+ * @typedef {import("./paths.js").Path} Path
+ * @typedef {{id: string, kind: string, points: Point[], colour: string, text: string}} Mark
+ * @typedef {{path: Path, fill: string, stroke: string, width: number}} Layer
+ * @typedef {{words: string, x: number, y: number, size: number, width: number, colour: string}} Text
+ * @typedef {{layers: Layer[], text: Text | null}} Shape
+ */
+import { angleDeg, between, distance, sweepRad, whole } from "./geometry.js";
+import { arc, ellipse, polyline, rectangle, rounded, smooth } from "./paths.js";
+
+const FULLEST_PLATE = 0.94; // of the picture's width
+
+/** The picture that marks lie on, with the measures of the drawing on it. */
+export class Frame {
+  /** @param {number} width @param {number} height @param {any} constants of drawing.json */
+  constructor(width, height, constants) {
+    this.width = width;
+    this.height = height;
+    this.constants = constants;
+    this.unit = Math.sqrt(width * height) / constants.unit_per_side;
+    this.colours = new Map(constants.colours.map((/** @type {any} */ c) => [c.value, c]));
+    this.advances = new Map();
+    for (const [advance, letters] of Object.entries(constants.advances)) {
+      for (const letter of letters) this.advances.set(letter, Number(advance));
+    }
+  }
+
+  /** A length of drawing.json in pixels of this picture. @param {string} name */
+  px(name) {
+    return this.constants[name] * this.unit;
+  }
+
+  /** Width in pixels that a text takes, whatever font draws it. @param {string} text @param {number} size */
+  textWidth(text, size) {
+    let total = 0;
+    for (const letter of text) {
+      const wide = /** @type {number} */ (letter.codePointAt(0)) >= 0x1100;
+      const other = wide ? this.constants.advance_wide : this.constants.advance_other;
+      total += this.advances.get(letter) ?? other;
+    }
+    return (total * size) / 1000;
+  }
+}
+
+/** The layers of a mark on a picture. @param {Mark} mark @param {Frame} frame @returns {Shape} */
+export function shapeOf(mark, frame) {
+  return MAKERS[mark.kind](mark, frame);
+}
+
+/** What an angle shows: whole degrees. @param {Mark} mark */
+export function degreesOf(mark) {
+  return whole(angleDeg(mark.points[0], mark.points[1], mark.points[2]));
+}
+
+/** The mark in words: 'Angle, 32 degrees'. @param {Mark} mark */
+export function wordsOf(mark) {
+  if (mark.kind === "angle" && mark.points.length === 3) return `Angle, ${degreesOf(mark)} degrees`;
+  if (mark.kind === "label") return `Label: ${mark.text}`;
+  return mark.kind[0].toUpperCase() + mark.kind.slice(1);
+}
+
+/** @param {Path} path @param {Mark} mark @param {Frame} frame @returns {Layer[]} */
+function stroked(path, mark, frame) {
+  const [width, halo] = [frame.px("stroke"), frame.px("halo")];
+  const edge = frame.colours.get(mark.colour).edge;
+  return [
+    { path, fill: "", stroke: edge, width: width + 2 * halo },
+    { path, fill: "", stroke: mark.colour, width },
+  ];
+}
+
+/** @param {Path} path @param {Mark} mark @param {Frame} frame @returns {Layer[]} */
+function filled(path, mark, frame) {
+  const edge = frame.colours.get(mark.colour).edge;
+  return [
+    { path, fill: edge, stroke: edge, width: 2 * frame.px("halo") },
+    { path, fill: mark.colour, stroke: "", width: 0 },
+  ];
+}
+
+/** Words on a plate of the mark's colour, kept inside the picture. @returns {Shape} */
+function plate(/** @type {string} */ words, /** @type {Point} */ centre, /** @type {Mark} */ mark, /** @type {Frame} */ frame) {
+  const [width, height, size] = plateSize(words, frame);
+  const x = Math.min(Math.max(centre[0] - width / 2, 0), frame.width - width);
+  const y = Math.min(Math.max(centre[1] - height / 2, 0), frame.height - height);
+  const wide = frame.textWidth(words, size);
+  return {
+    layers: filled(rounded(x, y, width, height, frame.px("plate_corner")), mark, frame),
+    text: {
+      words,
+      x: x + (width - wide) / 2,
+      y: y + (height + size * frame.constants.cap_height) / 2,
+      size,
+      width: wide,
+      colour: frame.colours.get(mark.colour).ink,
+    },
+  };
+}
+
+/** Width, height and text size of a plate. @param {string} words @param {Frame} frame */
+function plateSize(words, frame) {
+  let size = frame.px("text_size");
+  const [padX, padY] = [frame.px("plate_pad_x"), frame.px("plate_pad_y")];
+  const room = FULLEST_PLATE * frame.width - 2 * padX;
+  let wide = frame.textWidth(words, size);
+  if (wide > room) {
+    size *= room / wide;
+    wide = room;
+  }
+  return [wide + 2 * padX, size * frame.constants.cap_height + 2 * padY, size];
+}
+
+/** @type {Record<string, (mark: Mark, frame: Frame) => Shape>} */
+const MAKERS = {
+  line: (mark, frame) => ({ layers: stroked(polyline(mark.points), mark, frame), text: null }),
+  box: (mark, frame) => ({ layers: stroked(rectangle(mark.points[0], mark.points[1]), mark, frame), text: null }),
+  ellipse: (mark, frame) => ({ layers: stroked(ellipse(mark.points[0], mark.points[1]), mark, frame), text: null }),
+  freehand: (mark, frame) => ({ layers: stroked(smooth(mark.points), mark, frame), text: null }),
+  label: (mark, frame) => plate(mark.text, mark.points[0], mark, frame),
+
+  arrow(mark, frame) {
+    const [tail, tip] = mark.points;
+    const length = distance(tail, tip);
+    const head = Math.min(frame.px("head_length"), 0.6 * length);
+    const half = (head * frame.constants.head_width) / frame.constants.head_length / 2;
+    const [dx, dy] = length ? [(tip[0] - tail[0]) / length, (tip[1] - tail[1]) / length] : [1, 0];
+    /** @type {Point} */
+    const base = [tip[0] - head * dx, tip[1] - head * dy];
+    const point = polyline([tip, [base[0] - half * dy, base[1] + half * dx], [base[0] + half * dy, base[1] - half * dx]], true);
+    const [shaftEdge, shaft] = stroked(polyline([tail, base]), mark, frame);
+    const [headEdge, headFill] = filled(point, mark, frame);
+    return { layers: [shaftEdge, headEdge, shaft, headFill], text: null };
+  },
+
+  angle(mark, frame) {
+    const [first, corner, second] = mark.points;
+    // Two points: the second arm is still to come
+    if (!second) return { layers: stroked(polyline(mark.points), mark, frame), text: null };
+    const sweep = sweepRad(first, corner, second);
+    const start = Math.atan2(first[1] - corner[1], first[0] - corner[0]);
+    const shorter = Math.min(distance(corner, first), distance(corner, second));
+    const radius = Math.min(frame.px("arc_radius"), 0.6 * shorter);
+    let path = polyline(mark.points);
+    if (radius > 0 && sweep !== 0) path = [...path, ...arc(corner, radius, start, sweep)];
+    const words = `${degreesOf(mark)}°`;
+    const [width, height] = plateSize(words, frame);
+    const middle = start + sweep / 2;
+    const [cos, sin] = [Math.cos(middle), Math.sin(middle)];
+    const away = radius + frame.px("plate_gap") + (Math.abs(cos) * width + Math.abs(sin) * height) / 2;
+    const shown = plate(words, [corner[0] + away * cos, corner[1] + away * sin], mark, frame);
+    return { layers: [...stroked(path, mark, frame), ...shown.layers], text: shown.text };
+  },
+};
+
+/** A point brought inside the picture. @param {Point} point @param {Frame} frame @returns {Point} */
+export function inside([x, y], frame) {
+  return [between(x, 0, frame.width), between(y, 0, frame.height)];
+}

@@ -1,0 +1,47 @@
+"""The marks of a still, made ready for a template to write as SVG."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from lessons.clips.models import Still
+from lessons.marks.mark import Mark
+from lessons.marks.service import frame_of, marks_of
+from lessons.marks.shapes import Shape, shape_of
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """A still's shapes, and what they say to those who don't see them."""
+
+    width: int
+    height: int
+    marks: list[Mark]
+    shapes: list[Shape]
+    alt: str
+
+    @property
+    def has_angle(self) -> bool:
+        return any(mark.kind == "angle" for mark in self.marks)
+
+
+def drawing_of(still: Still) -> Drawing:
+    """What templates/marks/_still.html draws for a still."""
+    marks = marks_of(still)
+    frame = frame_of(still)
+    return Drawing(
+        width=still.width_px,
+        height=still.height_px,
+        marks=marks,
+        shapes=[shape_of(mark, frame) for mark in marks],
+        alt=alt_text(still, marks),
+    )
+
+
+def alt_text(still: Still, marks: list[Mark]) -> str:
+    """The still's title and its marks in words: 'P4 top. Marked: angle, 32 degrees; line.'"""
+    title = still.title.rstrip(".")
+    if not marks:
+        return f"{title}."
+    words = "; ".join(mark.words[0].lower() + mark.words[1:] for mark in marks)
+    return f"{title}. Marked: {words}."
