@@ -16,5 +16,5 @@ urlpatterns = [
     path("", include("portal.files.urls")),
     path("", include("portal.accounts.urls")),
     path("", include("portal.operations.urls")),
-    path("accounts/", include("allauth.urls")),
+    path("accounts/", include("portal.accounts.sign_in_urls")),
 ]

@@ -6,9 +6,10 @@ import hashlib
 import secrets
 from typing import ClassVar
 
-from django.contrib.auth.models import AbstractBaseUser, BaseUserManager
+from django.contrib.auth.models import AbstractBaseUser, AnonymousUser, BaseUserManager
 from django.db import models
 from django.utils import timezone
+from django.utils.crypto import salted_hmac
 
 
 class UserManager(BaseUserManager["User"]):
@@ -20,6 +21,10 @@ class UserManager(BaseUserManager["User"]):
         user.set_password(password)
         user.save(using=self._db)
         return user
+
+
+def new_salt() -> str:
+    return secrets.token_hex(16)
 
 
 class User(AbstractBaseUser):
@@ -36,6 +41,8 @@ class User(AbstractBaseUser):
     time_zone = models.CharField(max_length=64, blank=True)
     is_active = models.BooleanField(default=True)
     created_at = models.DateTimeField(auto_now_add=True)
+    # Part of what a session is checked against: a new salt signs out every phone
+    sessions_salt = models.CharField(max_length=32, default=new_salt, editable=False)
 
     USERNAME_FIELD = "email"
     EMAIL_FIELD = "email"
@@ -51,6 +58,11 @@ class User(AbstractBaseUser):
 
     def get_full_name(self) -> str:
         return self.name
+
+    def get_session_auth_hash(self) -> str:
+        """What a session is checked against: the password, and the salt of its sessions."""
+        value = f"{self.password}:{self.sessions_salt}"
+        return salted_hmac("portal.accounts.User.sessions", value, algorithm="sha256").hexdigest()
 
 
 def hash_of(token: str) -> str:
@@ -69,6 +81,10 @@ class OneUse(models.Model):
     class Meta:
         abstract = True
 
+    @property
+    def is_open(self) -> bool:
+        return self.used_at is None and self.expires_at > timezone.now()
+
     @staticmethod
     def new_token() -> str:
         return secrets.token_urlsafe(32)
@@ -83,17 +99,65 @@ class OneUse(models.Model):
         )
 
 
+class InvitationQuerySet(models.QuerySet["Invitation"]):
+    def visible_to(self, user: User | AnonymousUser) -> InvitationQuerySet:
+        """Whoever invited sees the invitation; the invited person has only its token."""
+        return self.filter(invited_by=user) if isinstance(user, User) else self.none()
+
+    def open(self) -> InvitationQuerySet:
+        return self.filter(
+            used_at__isnull=True, withdrawn_at__isnull=True, expires_at__gt=timezone.now()
+        )
+
+
 class Invitation(OneUse):
     """Lets one person in for the first time. `subject` says for whom, e.g. 'student:7'."""
+
+    class Way(models.TextChoices):
+        """How the invitation reaches the person; only a letter proves their address."""
+
+        LETTER = "letter"
+        SCREEN = "screen"
+
+    class State(models.TextChoices):
+        OPEN = "open"
+        USED = "used"
+        EXPIRED = "expired"
+        WITHDRAWN = "withdrawn"
 
     email = models.EmailField()
     name = models.CharField(max_length=120)
     role = models.CharField(max_length=10, choices=User.Role)
-    subject = models.CharField(max_length=60)
+    subject = models.CharField(max_length=60, db_index=True)
+    way = models.CharField(max_length=6, choices=Way, default=Way.LETTER)
+    leads_to = models.CharField(max_length=200, default="/")
     invited_by = models.ForeignKey(User, models.CASCADE, related_name="invitations")
+    accepted_by = models.ForeignKey(User, models.SET_NULL, null=True, related_name="+")
+    withdrawn_at = models.DateTimeField(null=True)
+
+    objects = InvitationQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-created_at", "-pk"]
 
     def __str__(self) -> str:
         return f"invitation of {self.name}"
+
+    @property
+    def state(self) -> State:
+        """Where it stands now. A used one stays used, a withdrawn one stays withdrawn."""
+        if self.used_at:
+            return self.State.USED
+        if self.withdrawn_at:
+            return self.State.WITHDRAWN
+        return self.State.OPEN if self.expires_at > timezone.now() else self.State.EXPIRED
+
+    @classmethod
+    def use(cls, token: str) -> bool:
+        """Use it up; False if it is unknown, used, withdrawn or expired."""
+        return bool(
+            cls.objects.open().filter(token_hash=hash_of(token)).update(used_at=timezone.now())
+        )
 
 
 class SignInLink(OneUse):
