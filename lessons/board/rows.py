@@ -15,7 +15,7 @@ from lessons.practice.records import given_of, logs_done
 from lessons.practice.ruler import Ruler, ruler
 from lessons.practice.service import today_of, zone_of
 from lessons.practice.share import Share, dose_share
-from lessons.practice.words import ago_words, count, date_words, listed
+from lessons.practice.words import ago_words, count, listed
 from lessons.recaps.models import Seen
 from lessons.students.models import Student
 from lessons.visits.models import Lesson
@@ -70,7 +70,7 @@ class Row:
         if days < 0:
             return f"was due {ago_words(visit, self.today)}"
         near = {0: "today", 1: "tomorrow"}
-        return near.get(days, f"{date_words(visit, self.today)}, in {days} days")
+        return near.get(days, f"{visit:%a} {visit.day} {visit:%b}, in {days} days")
 
     @property
     def sentence(self) -> str:

@@ -28,9 +28,9 @@ class Log(models.Model):
 
     class Felt(models.IntegerChoices):
         STRANGE = 1, "strange"
-        HARD = 2, "hard to do"
-        MIXED = 3, "now and then"
-        GOOD = 4, "mostly there"
+        HARD = 2, "hard"
+        MIXED = 3, "so-so"
+        GOOD = 4, "good"
         NATURAL = 5, "natural"
 
     # Made by the phone, so that sending twice keeps one

@@ -112,7 +112,6 @@ class LessonPractice:
             return "Your next lesson is today"
         return f"{count(left, 'day')} until your next lesson"
 
-
     @property
     def is_all_done(self) -> bool:
         return not self.closed and bool(self.drills) and all(d.done_today for d in self.drills)
@@ -126,7 +125,7 @@ def may_log(user: User) -> bool:
 def lesson_practice(
     lesson: Lesson, user: User, refused: MoreForm | None = None, trouble: str = ""
 ) -> LessonPractice:
-    """All that the student's page shows of a lesson's practice; four queries.
+    """All that the student's page shows of a lesson's practice; three queries.
 
     `refused` is a form to show again with its errors, `trouble` a sentence for the drill shown.
     """

@@ -1,0 +1,82 @@
+"""Who needs a word first: each reason, its edge, and their order."""
+
+from __future__ import annotations
+
+import datetime
+
+import pytest
+
+from lessons.board.word import RULE, Facts, word_first
+
+TODAY = datetime.date(2025, 5, 15)
+
+
+def ago(days: int) -> datetime.date:
+    return TODAY - datetime.timedelta(days)
+
+
+def facts(**known: object) -> Facts:
+    """A student who needs no word, but for what is said."""
+    quiet: dict[str, object] = {
+        "posted_on": ago(10),
+        "seen": True,
+        "has_drills": True,
+        "last_practised": ago(1),
+        "next_visit": TODAY + datetime.timedelta(10),
+    }
+    return Facts(today=TODAY, **{**quiet, **known})
+
+
+@pytest.mark.parametrize(
+    ("known", "rank", "why"),
+    [
+        ({"hurt_on": ago(7)}, 0, "Logged 7 days ago that something hurt"),
+        ({"seen": False, "posted_on": ago(3)}, 1, "Recap not seen, 3 days after posting"),
+        ({"last_practised": ago(7)}, 2, "Nothing practised for 7 days"),
+        ({"last_practised": None, "posted_on": ago(12)}, 2, "Nothing practised for 12 days"),
+        ({"next_visit": ago(1)}, 3, "Next visit was due yesterday"),
+        ({"left_aside": ("the gate",)}, 4, "Left the gate aside so far"),
+        ({"unposted_date": ago(2)}, 5, "The lesson of Tuesday 13 May is not posted"),
+    ],
+)
+def test_each_reason_says_why(known: dict[str, object], rank: int, why: str):
+    word = word_first(facts(**known))
+    assert word is not None
+    assert (word.rank, word.why) == (rank, why)
+    assert rank < len(RULE)
+
+
+@pytest.mark.parametrize(
+    "known",
+    [
+        {},
+        {"hurt_on": ago(8)},
+        {"seen": False, "posted_on": ago(2)},
+        {"last_practised": ago(6)},
+        {"last_practised": None, "has_drills": False},
+        {"last_practised": None, "posted_on": ago(6)},
+        {"next_visit": TODAY},
+        {"next_visit": ago(1), "unposted_date": ago(1)},
+        {"next_visit": None},
+        {"unposted_date": ago(1)},
+    ],
+)
+def test_no_word_is_due_before_its_day(known: dict[str, object]):
+    assert word_first(facts(**known)) is None
+
+
+def test_of_several_reasons_the_first_of_the_rule_counts():
+    known = {"hurt_on": ago(1), "seen": False, "last_practised": None, "left_aside": ("a",)}
+    assert word_first(facts(**known)).rank == 0
+    del known["hurt_on"]
+    assert word_first(facts(**known)).rank == 1
+    del known["seen"]
+    assert word_first(facts(**known)).rank == 2
+
+
+def test_a_student_without_lessons_needs_no_word():
+    assert word_first(Facts(today=TODAY)) is None
+
+
+def test_practice_is_not_missed_once_the_next_visit_is_over():
+    assert word_first(facts(last_practised=None, next_visit=ago(2))).rank == 3
