@@ -68,9 +68,9 @@ class Clip(WorkRow):
     DONE, FAILED = State.READY, State.REJECTED
 
     class View(models.TextChoices):
-        FACE_ON = "face-on"
-        DOWN_THE_LINE = "down-the-line"
-        OTHER = "other"
+        FACE_ON = "face-on", "face-on"
+        DOWN_THE_LINE = "down-the-line", "down-the-line"
+        OTHER = "other", "other"
 
     # Without a lesson the clip belongs to the coach's library (a drill's picture)
     lesson = models.ForeignKey(Lesson, models.CASCADE, null=True, related_name="clips")

@@ -38,8 +38,11 @@ def take_still(clip: Clip, time_us: int, position: str = "", caption: str = "") 
     with transaction.atomic():
         # One at a time for a clip, so that two taps are one still
         Clip.objects.select_for_update().get(pk=clip.pk)
-        still, is_new = clip.stills.current().get_or_create(
-            time_us=begins_us, position=position, caption=caption.strip()[:LONGEST_CAPTION]
+        still, is_new = Still.objects.current().get_or_create(
+            clip=clip,
+            time_us=begins_us,
+            position=position,
+            caption=caption.strip()[:LONGEST_CAPTION],
         )
         if is_new:
             send(still)

@@ -28,7 +28,7 @@ class Migration(migrations.Migration):
                 ('reason', models.TextField(blank=True)),
                 ('progress_permille', models.PositiveSmallIntegerField(default=0)),
                 ('part', models.CharField(choices=[('start', 'Start'), ('middle', 'Middle'), ('end', 'End')], default='start', max_length=6)),
-                ('view', models.CharField(choices=[('face-on', 'Face On'), ('down-the-line', 'Down The Line'), ('other', 'Other')], default='face-on', max_length=14)),
+                ('view', models.CharField(choices=[('face-on', 'face-on'), ('down-the-line', 'down-the-line'), ('other', 'other')], default='face-on', max_length=14)),
                 ('club', models.CharField(blank=True, max_length=40)),
                 ('file_name', models.CharField(max_length=255)),
                 ('created_at', models.DateTimeField(auto_now_add=True)),

@@ -67,4 +67,7 @@ def _after(request: HttpRequest, still: Still) -> HttpResponse:
 
 def _stills(request: HttpRequest, clip: Clip, refusal: str = "") -> HttpResponse:
     context = {"clip": clip, "refusal": refusal, **stills_context(request, clip)}
-    return render(request, "clips/_stills.html", context, status=422 if refusal else 200)
+    response = render(request, "clips/_stills.html", context, status=422 if refusal else 200)
+    # What else on the desk shows stills may look again
+    response["HX-Trigger"] = "still-taken"
+    return response

@@ -56,6 +56,10 @@ class ClipPlayer extends HTMLElement {
       if (/** @type {HTMLInputElement} */ (event.target).name === "speed") this.#speedChanged();
     });
     this.addEventListener("keydown", (event) => this.#key(event));
+    this.addEventListener("htmx:afterRequest", (event) => {
+      const { successful, elt } = /** @type {CustomEvent} */ (event).detail;
+      if (successful && elt.matches(".take-caption")) elt.caption.value = "";
+    });
     this.addEventListener("pointerdown", (event) => {
       // keys work once the player has been touched
       if (!/** @type {HTMLElement} */ (event.target).closest("input, button, a, summary, [data-film]")) this.focus({ preventScroll: true });
@@ -118,6 +122,7 @@ class ClipPlayer extends HTMLElement {
     }
     this.#loop = loop;
     this.#get("[data-do=loop]").setAttribute("aria-pressed", String(loop.on));
+    this.toggleAttribute("data-looping", loop.on);
     const frames = this.videos?.frames;
     if (!frames) return;
     const part = loop.on && (loop.from !== null || loop.to !== null);
@@ -173,13 +178,12 @@ class ClipPlayer extends HTMLElement {
   }
 
   #flags() {
-    const stills = [...this.querySelectorAll("[data-still]")];
-    this.strip?.showFlags(
-      stills.map((still) => ({
-        us: Number(still.getAttribute("data-time-us")),
-        name: still.getAttribute("data-flag") ?? "",
-      })),
-    );
+    const stills = [...this.querySelectorAll("[data-still]")].map((still) => ({
+      us: Number(still.getAttribute("data-time-us")),
+      position: still.getAttribute("data-position") ?? "",
+      caption: still.getAttribute("data-caption") ?? "",
+    }));
+    this.strip?.showFlags(stills.sort((a, b) => a.position.length - b.position.length));
   }
 
   #trouble() {

@@ -70,15 +70,15 @@ export class Strip extends EventTarget {
     this.band.style.inlineSize = this.#share(toUs - fromUs);
   }
 
-  /** @param {{us: number, name: string}[]} stills */
+  /** @param {{us: number, position: string, caption: string}[]} stills */
   showFlags(stills) {
     this.flags.replaceChildren(
-      ...stills.map(({ us, name }) => {
+      ...stills.map(({ us, position, caption }) => {
         const flag = document.createElement("button");
         flag.type = "button";
-        flag.className = "flag";
-        flag.textContent = name || "·";
-        flag.setAttribute("aria-label", `Go to the still ${name}`);
+        flag.className = position ? "flag" : "flag bare";
+        flag.textContent = position;
+        flag.setAttribute("aria-label", `Go to the still ${position || caption}`);
         flag.style.insetInlineStart = this.#share(us);
         flag.addEventListener("click", () => this.#scrub(us));
         return flag;
