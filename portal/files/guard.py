@@ -20,7 +20,7 @@ Send = Callable[[Message], Awaitable[None]]
 Application = Callable[[Message, Receive, Send], Awaitable[None]]
 FORM_BYTES = 10_000_000
 # So much of a refused body is read and dropped: most senders listen only when they have spoken
-DRAIN_BYTES = 8_000_000
+DRAIN_BYTES = 16_000_000
 TOO_LARGE = "That is more than this site takes at once."
 
 

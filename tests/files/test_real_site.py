@@ -1,0 +1,256 @@
+"""Uploads and downloads at a site as a host runs it: granian, portal.asgi, a SQLite file."""
+
+from __future__ import annotations
+
+import hashlib
+import http.client
+import io
+import os
+import shutil
+import socket
+import sqlite3
+import threading
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+import pytest
+from tusclient.client import TusClient
+
+from tests.files.conftest import some_bytes
+from tests.files.processes import RealSite, real_proxy, real_site
+
+BIG = 64_000_000
+
+
+def need(program: str) -> str:
+    """The path of a program: without it the test is skipped, but fails in CI."""
+    found = shutil.which(program)
+    if found is None:
+        (pytest.fail if os.environ.get("CI") == "true" else pytest.skip)(f"no {program} here")
+    return found
+
+
+@pytest.fixture(scope="module")
+def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RealSite]:
+    with real_site(tmp_path_factory.mktemp("site"), CARRYOVER_MAX_CLIP_MB="20") as running:
+        folder = running.data / "files" / "clips"
+        folder.mkdir(parents=True)
+        (folder / "watch.mp4").write_bytes(some_bytes(1_000_000))
+        with (folder / "long.mp4").open("wb") as file:
+            file.truncate(BIG)
+        yield running
+
+
+def asked(
+    site: RealSite, method: str, path: str, body: bytes | None = None, **headers: str
+) -> tuple[http.client.HTTPResponse, bytes]:
+    """One request of the coach, on a connection of its own."""
+    connection = http.client.HTTPConnection("127.0.0.1", site.port, timeout=20)
+    try:
+        named = {name.replace("_", "-"): value for name, value in headers.items()}
+        connection.request(method, path, body, {**site.headers, **named})
+        response = connection.getresponse()
+        return response, response.read()
+    finally:
+        connection.close()
+
+
+def begin(site: RealSite, length: int) -> str:
+    response, _ = asked(
+        site,
+        "POST",
+        "/uploads/",
+        Tus_Resumable="1.0.0",
+        Upload_Length=str(length),
+        Upload_Metadata="kind cGFyY2Vs",
+    )
+    assert response.status == 201
+    return response.headers["Location"]
+
+
+def patch(site: RealSite, place: str, offset: int, content: bytes) -> int:
+    response, _ = asked(
+        site,
+        "PATCH",
+        place,
+        content,
+        Tus_Resumable="1.0.0",
+        Upload_Offset=str(offset),
+        Content_Type="application/offset+octet-stream",
+    )
+    return response.status
+
+
+def received(site: RealSite, place: str) -> bytes:
+    """The upload's pieces, read from the site's own database and folder."""
+    pk = place.strip("/").split("/")[1].replace("-", "")
+    with sqlite3.connect(site.data / "carryover.sqlite3") as database:
+        rows = database.execute(
+            "SELECT file FROM files_piece WHERE upload_id = ? ORDER BY offset", [pk]
+        ).fetchall()
+    database.close()
+    return b"".join((site.data / "files" / name).read_bytes() for (name,) in rows)
+
+
+def test_of_two_senders_of_one_piece_one_wins(site):
+    content = some_bytes(400_000)
+    place = begin(site, 500_000)
+    together = threading.Barrier(4)
+
+    def send(_: int) -> int:
+        together.wait()
+        return patch(site, place, 0, content)
+
+    with ThreadPoolExecutor(4) as pool:
+        statuses = sorted(pool.map(send, range(4)))
+
+    assert statuses == [204, 409, 409, 409]
+    assert received(site, place) == content
+    left = list((site.data / "files" / "uploads" / place.split("/")[2].replace("-", "")).iterdir())
+    assert len(left) == 1, "the losers' bytes are deleted"
+
+
+def test_twenty_phones_send_at_once(site):
+    def send(number: int) -> bool:
+        content = some_bytes(300_000, seed=number)
+        client = TusClient(f"{site.url}/uploads/", headers=dict(site.headers))
+        uploader = client.uploader(
+            file_stream=io.BytesIO(content), chunk_size=50_000, metadata={"kind": "parcel"}
+        )
+        uploader.upload()
+        arrived = received(site, uploader.url.removeprefix(site.url))
+        return hashlib.sha256(arrived).digest() == hashlib.sha256(content).digest()
+
+    with ThreadPoolExecutor(20) as pool:
+        assert all(pool.map(send, range(20)))
+
+
+def test_a_cut_line_leaves_the_upload_where_it_was(site):
+    place = begin(site, 500_000)
+    lines = [
+        f"PATCH {place} HTTP/1.1",
+        f"Host: 127.0.0.1:{site.port}",
+        "Tus-Resumable: 1.0.0",
+        "Upload-Offset: 0",
+        "Content-Type: application/offset+octet-stream",
+        "Content-Length: 500000",
+        *(f"{name}: {value}" for name, value in site.headers.items()),
+    ]
+    with socket.create_connection(("127.0.0.1", site.port)) as line:
+        line.sendall("\r\n".join([*lines, "", ""]).encode() + b"x" * 100_000)
+    response, _ = asked(site, "HEAD", place, Tus_Resumable="1.0.0")
+    assert response.headers["Upload-Offset"] == "0"
+    assert patch(site, place, 0, some_bytes(500_000)) == 204
+    assert received(site, place) == some_bytes(500_000)
+
+
+def test_a_body_that_is_too_large_is_refused_before_it_reaches_the_disk(site):
+    response, words = asked(site, "POST", "/page/", b"x" * 10_000_001)
+    assert (response.status, words) == (413, b"That is more than this site takes at once.")
+
+
+def test_a_body_without_a_length_is_cut_off(site):
+    """A chunked body says nothing of its size beforehand (RFC 9112, section 7.1)."""
+    with socket.create_connection(("127.0.0.1", site.port), timeout=20) as line:
+        line.sendall(
+            b"POST /page/ HTTP/1.1\r\nHost: 127.0.0.1\r\nTransfer-Encoding: chunked\r\n\r\n"
+        )
+        try:
+            for _ in range(30):
+                line.sendall(b"f4240\r\n" + b"x" * 1_000_000 + b"\r\n")
+            line.sendall(b"0\r\n\r\n")
+            answer = line.recv(100)
+        except OSError:
+            answer = b""
+    assert b" 200 " not in answer
+    response, _ = asked(site, "GET", "/page/")
+    assert response.status == 200
+
+
+def test_pages_answer_while_fifty_viewers_stall(site):
+    request = (
+        f"GET /stored/clips/long.mp4 HTTP/1.1\r\nHost: 127.0.0.1:{site.port}\r\n"
+        f"Cookie: {site.headers['Cookie']}\r\n\r\n"
+    ).encode()
+    viewers = []
+    try:
+        for _ in range(50):
+            viewer = socket.socket()
+            viewer.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
+            viewer.settimeout(20)
+            viewer.connect(("127.0.0.1", site.port))
+            viewer.sendall(request)
+            viewers.append(viewer)
+        for viewer in viewers:
+            assert viewer.recv(15) == b"HTTP/1.1 200 OK"
+
+        for _ in range(10):
+            response, words = asked(site, "GET", "/page/")
+            assert response.status == 200
+            assert b"Coach has" in words
+        response, part = asked(site, "GET", "/stored/clips/watch.mp4", Range="bytes=10-19")
+        assert (response.status, part) == (206, some_bytes(1_000_000)[10:20])
+    finally:
+        for viewer in viewers:
+            viewer.close()
+
+
+def test_a_long_file_arrives_whole(site):
+    response, content = asked(site, "GET", "/stored/clips/watch.mp4")
+    assert response.status == 200
+    assert content == some_bytes(1_000_000)
+
+
+@pytest.fixture(scope="module")
+def proxied(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RealSite]:
+    """A site behind nginx, as docker compose sets them up; its port is nginx's."""
+    program = need("nginx")
+    data = tmp_path_factory.mktemp("proxied")
+    with real_site(data, CARRYOVER_FILES_BY="proxy") as running:
+        folder = running.data / "files" / "clips"
+        folder.mkdir(parents=True)
+        for name in ("watch.mp4", "a b%?ü.mp4"):
+            (folder / name).write_bytes(some_bytes(1_000_000))
+        nginx = tmp_path_factory.mktemp("nginx")
+        with real_proxy(program, nginx, data / "files", running.port) as url:
+            port = int(url.rsplit(":", 1)[1])
+            yield RealSite(port, running.data, running.session, running.pid)
+
+
+@pytest.mark.servers
+@pytest.mark.parametrize("path", ["watch.mp4", "a%20b%25%3F%C3%BC.mp4"])
+def test_nginx_sends_the_file_and_parts_of_it(proxied, path):
+    response, content = asked(proxied, "GET", f"/stored/clips/{path}")
+    assert response.status == 200
+    assert content == some_bytes(1_000_000)
+    assert response.headers["Server"] == "nginx"
+    assert response.headers["Content-Type"] == "video/mp4"
+    assert response.headers["Cache-Control"] == "private, max-age=3600"
+    assert response.headers["X-Content-Type-Options"] == "nosniff"
+
+    response, part = asked(proxied, "GET", f"/stored/clips/{path}", Range="bytes=0-1")
+    assert (response.status, part) == (206, content[:2])
+    assert response.headers["Content-Range"] == "bytes 0-1/1000000"
+
+
+@pytest.mark.servers
+@pytest.mark.parametrize("path", ["watch.mp4", "../clips/watch.mp4", "%2e%2e/secret_key"])
+def test_nginx_shows_nothing_that_the_site_did_not_check(proxied, path: str):
+    response, _ = asked(proxied, "GET", f"/protected/clips/{path}")
+    assert response.status == 404
+
+
+@pytest.mark.servers
+def test_an_upload_goes_through_nginx(proxied: RealSite):
+    content = some_bytes(900_000, seed=3)
+    client = TusClient(f"{proxied.url}/uploads/", headers=dict(proxied.headers))
+    uploader = client.uploader(
+        file_stream=io.BytesIO(content), chunk_size=400_000, metadata={"kind": "parcel"}
+    )
+    uploader.upload()
+    assert received(proxied, uploader.url.removeprefix(proxied.url)) == content
+
+
+def test_the_site_says_nothing_of_a_file_that_is_gone(site: RealSite, tmp_path: Path):
+    assert asked(site, "GET", "/stored/clips/none.mp4")[0].status == 404
