@@ -17,6 +17,10 @@ BIN = .venv/bin
 	$(BIN)/uv pip install --quiet -r requirements-dev.txt
 	touch $@
 
+PORT ?= 8000
+
+demo: export CARRYOVER_URL = http://127.0.0.1:$(PORT)
+demo: export CARRYOVER_DATA ?= var/demo
 demo: .venv/runs
 	@$(BIN)/python manage.py demo
 

@@ -33,6 +33,8 @@ class Child:
 class Family:
     """Runs the children until a stop signal: one that dies is started again, ever more slowly.
 
+    `once_up` is called once, as soon as `is_up` says that the site answers.
+
     `say` is called with a line for the person at the terminal whenever a child has to be started
     again. Ending: SIGTERM to every child, `grace_s` seconds, then SIGKILL to its whole group.
     """
@@ -41,15 +43,21 @@ class Family:
     environment: Mapping[str, str]
     say: Callable[[str], None]
     grace_s: float = 10.0
+    is_up: Callable[[], bool] = lambda: True
+    once_up: Callable[[], None] = lambda: None
     _stopping: bool = field(default=False, init=False)
 
     def run(self) -> None:
         """Start all, keep them going, and come back once all of them have ended."""
         previous = {s: signal.signal(s, self._stop) for s in (signal.SIGINT, signal.SIGTERM)}
         try:
+            said = False
             while not self._stopping:
                 for child in self.children:
                     self._keep(child)
+                if not said and self.is_up():
+                    said = True
+                    self.once_up()
                 time.sleep(_TICK_S)
         finally:
             self._end()

@@ -26,9 +26,16 @@ class Command(BaseCommand):
                 f"manage.py serve --port {port + 1}"
             )
         site.make_ready()
-        self.stdout.write(f"Carryover runs at {settings.SITE_URL}  (Ctrl-C ends it)")
         family = Family(
-            site.children(host, port), site.environment(settings.SITE_URL), self.stderr.write
+            site.children(host, port),
+            site.environment(settings.SITE_URL),
+            self.stderr.write,
+            is_up=lambda: site.answers(host, port),
+            once_up=self.welcome,
         )
         family.run()
         self.stdout.write("Carryover has ended.")
+
+    def welcome(self) -> None:
+        self.stdout.write(f"Carryover runs at {settings.SITE_URL}  (Ctrl-C ends it)")
+        self.stdout.flush()
