@@ -108,6 +108,8 @@ def paint(film: Film, when_s: float, finer: int = 2) -> NDArray[np.uint8]:
         pose.lead_toe, pose.trail_toe, pose.lead_shoulder, pose.trail_shoulder, pose.pelvis,
         pose.butt, pose.club_head,
     ])  # fmt: skip
+    if place is not None and still:
+        joints = np.vstack([joints, place])
     box = box_around(camera, joints, 0.2)
     ramps, inks = _tones(film.swinger)
     line_px = max(1.0, min(film.size_px) / 640)

@@ -262,13 +262,17 @@ def place(body: Body, now: Stance) -> Pose:
     trail_shoulder = core.trail_shoulder
     back = unit(unit(trail_shoulder - trail_palm) - shaft * 0.35)
     trail_wrist = trail_palm + back * HAND_M
-    # the shoulder blade gives a little before the arm runs out
+    # a shoulder blade gives a little before the arm runs out
+    lead_shoulder = core.lead_shoulder
+    over = (now.reach - 1.0) * body.arm
+    if over > 0:
+        lead_shoulder = lead_shoulder + now.arm * min(over, 0.08)
     over = norm(trail_wrist - trail_shoulder) - 0.99 * body.arm
     if over > 0:
         trail_shoulder = trail_shoulder + unit(trail_wrist - trail_shoulder) * min(over, 0.08)
     down = -UP
     lead_elbow = bend(
-        core.lead_shoulder,
+        lead_shoulder,
         lead_wrist,
         body.upper_arm,
         body.forearm,
@@ -293,7 +297,7 @@ def place(body: Body, now: Stance) -> Pose:
         head=core.head,
         neck=core.neck,
         pelvis=core.pelvis,
-        lead_shoulder=core.lead_shoulder,
+        lead_shoulder=lead_shoulder,
         trail_shoulder=trail_shoulder,
         lead_elbow=lead_elbow,
         trail_elbow=trail_elbow,
