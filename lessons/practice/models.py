@@ -66,6 +66,12 @@ class Log(models.Model):
         return self.sets is None and self.reps is None and self.minutes is None
 
     @property
+    def says_more(self) -> bool:
+        """There is more to tell of it than that the student did it as set."""
+        by_other = self.by_id is not None and self.by_id != self.student.user_id
+        return not self.is_as_set or bool(self.felt or self.note) or self.hurt or by_other
+
+    @property
     def amount(self) -> str:
         """How much in words: 'as set', '2 x 10', '2 x 10 in 12 minutes', '1 set', '8 minutes'."""
         sets = f"{self.sets} set{'' if self.sets == 1 else 's'}" if self.sets else ""

@@ -63,6 +63,10 @@ class TodaysDrill:
         return self.on(self.yesterday)
 
     @property
+    def only_entry(self) -> Entry | None:
+        return self.done_today[0] if len(self.done_today) == 1 else None
+
+    @property
     def yesterday(self) -> datetime.date:
         return self.today - datetime.timedelta(days=1)
 

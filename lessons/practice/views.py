@@ -95,6 +95,8 @@ def answer(
     drill = next((d for d in practice.drills if d.assignment == assignment), None)
     context = {"practice": practice, "drill": drill, "lesson": lesson, "trouble": trouble}
     if request.htmx:
+        # What was tapped is gone from the page: the focus goes to what stands there now
+        context["focus"] = status == TAKEN
         return render(request, "practice/_answer.html", context, status=status)
     if refused is not None:
         return render(request, "practice/more.html", context, status=status)
