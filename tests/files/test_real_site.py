@@ -5,8 +5,6 @@ from __future__ import annotations
 import hashlib
 import http.client
 import io
-import os
-import shutil
 import socket
 import sqlite3
 import threading
@@ -18,17 +16,9 @@ import pytest
 from tusclient.client import TusClient
 
 from tests.files.conftest import some_bytes
-from tests.files.processes import RealSite, real_proxy, real_site
+from tests.files.processes import RealSite, behind_nginx, real_site
 
 BIG = 64_000_000
-
-
-def need(program: str) -> str:
-    """The path of a program: without it the test is skipped, but fails in CI."""
-    found = shutil.which(program)
-    if found is None:
-        (pytest.fail if os.environ.get("CI") == "true" else pytest.skip)(f"no {program} here")
-    return found
 
 
 @pytest.fixture(scope="module")
@@ -204,18 +194,17 @@ def test_a_long_file_arrives_whole(site):
 
 @pytest.fixture(scope="module")
 def proxied(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RealSite]:
-    """A site behind nginx, as docker compose sets them up; its port is nginx's."""
-    program = need("nginx")
+    """A site behind nginx, as docker compose sets them up."""
     data = tmp_path_factory.mktemp("proxied")
-    with real_site(data, CARRYOVER_FILES_BY="proxy") as running:
-        folder = running.data / "files" / "clips"
-        folder.mkdir(parents=True)
-        for name in ("watch.mp4", "a b%?ü.mp4"):
-            (folder / name).write_bytes(some_bytes(1_000_000))
-        nginx = tmp_path_factory.mktemp("nginx")
-        with real_proxy(program, nginx, data / "files", running.port) as url:
-            port = int(url.rsplit(":", 1)[1])
-            yield RealSite(port, running.data, running.session, running.pid)
+    folder = data / "files" / "clips"
+    folder.mkdir(parents=True)
+    for name in ("watch.mp4", "a b%?ü.mp4"):
+        (folder / name).write_bytes(some_bytes(1_000_000))
+    with (
+        real_site(data, CARRYOVER_FILES_BY="proxy") as running,
+        behind_nginx(running, tmp_path_factory.mktemp("nginx")) as site,
+    ):
+        yield site
 
 
 @pytest.mark.servers

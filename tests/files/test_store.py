@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import urllib.error
 import urllib.request
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -19,33 +19,42 @@ from portal.files.models import Piece, Upload
 from portal.files.serving import send_file
 from portal.files.uploads import assemble, forget
 from tests.files.conftest import some_bytes
-from tests.files.processes import Store, real_store
+from tests.servers import Store
 
 pytestmark = [pytest.mark.servers, pytest.mark.django_db(transaction=True)]
 CONTENT = some_bytes(300_000)
 
 
-@pytest.fixture(scope="module")
-def running_store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
-    with real_store(tmp_path_factory.mktemp("store")) as store:
-        yield store
-
-
 @pytest.fixture
-def store(running_store: Store, settings) -> Store:
-    """The store, as the place of the site's private files."""
+def options(s3_store: Store, settings) -> dict[str, str]:
+    """The store as the place of the site's private files; how PrivateS3Storage reaches it."""
+    options = {
+        "bucket_name": s3_store.bucket,
+        "endpoint_url": s3_store.endpoint,
+        "access_key": s3_store.key,
+        "secret_key": s3_store.secret,
+        "region_name": "us-east-1",
+    }
+    use(settings, options)
+    return options
+
+
+def use(settings, options: dict[str, str]) -> None:
+    backend = "portal.files.storages.PrivateS3Storage"
     settings.STORAGES = {
         **settings.STORAGES,
-        "default": {
-            "BACKEND": "portal.files.storages.PrivateS3Storage",
-            "OPTIONS": running_store.options,
-        },
+        "default": {"BACKEND": backend, "OPTIONS": options},
     }
-    return running_store
 
 
 @pytest.fixture
-def kept(store: Store, tmp_path: Path) -> str:
+def bucket(s3_store: Store, options) -> Path:
+    """Where the store's objects lie."""
+    return s3_store.folder / s3_store.bucket
+
+
+@pytest.fixture
+def kept(options, tmp_path: Path) -> str:
     """The storage name of a file in the store."""
     path = tmp_path / "any"
     path.write_bytes(CONTENT)
@@ -64,10 +73,10 @@ def sent(kept: str) -> Callable[..., HttpResponseBase]:
     return answer
 
 
-def test_it_keeps_a_file_under_a_name_that_nobody_can_guess(store, kept):
+def test_it_keeps_a_file_under_a_name_that_nobody_can_guess(bucket, kept):
     prefix, secret, name = kept.split("/")
     assert (prefix, len(secret), name) == ("clips", 32, "watch.mp4")
-    assert (store.folder / kept).read_bytes() == CONTENT
+    assert (bucket / kept).read_bytes() == CONTENT
 
 
 def test_it_lends_a_local_copy(kept):
@@ -76,15 +85,15 @@ def test_it_lends_a_local_copy(kept):
     assert not path.exists()
 
 
-def test_a_file_that_is_gone_is_not_found(store, rf):
+def test_a_file_that_is_gone_is_not_found(options, rf):
     missing = Piece(file="clips/none/watch.mp4").file
     with pytest.raises(FileNotFoundError), local_copy(missing):
         pass
 
 
-def test_it_deletes(store, kept):
+def test_it_deletes(bucket, kept):
     delete_on_commit(kept)
-    assert not (store.folder / kept).exists()
+    assert not (bucket / kept).exists()
 
 
 def test_a_signed_link_shows_the_file_and_parts_of_it(sent, settings):
@@ -127,12 +136,8 @@ def test_a_link_stops_working_within_an_hour(sent, settings):
     assert "X-Amz-Expires=3600&" in sent()["Location"]
 
 
-def test_a_link_names_the_address_that_phones_reach(store, settings, kept):
-    options = {**store.options, "public_url": "https://files.example.org"}
-    settings.STORAGES = {
-        **settings.STORAGES,
-        "default": {"BACKEND": "portal.files.storages.PrivateS3Storage", "OPTIONS": options},
-    }
+def test_a_link_names_the_address_that_phones_reach(options, settings, kept):
+    use(settings, {**options, "public_url": "https://files.example.org"})
     link = default_storage.link(kept, seconds=60, content_type="video/mp4", disposition="")
     assert urlsplit(link).netloc == "files.example.org"
     assert default_storage.look(kept).size == len(CONTENT), "the site itself uses the inner one"
@@ -153,19 +158,19 @@ def test_the_site_can_send_a_whole_stored_file(sent):
     response.close()
 
 
-def test_an_upload_lies_in_the_store_until_it_is_let_go(store, send, parcels):
+def test_an_upload_lies_in_the_store_until_it_is_let_go(bucket, send, parcels):
     send(CONTENT)
     upload = Upload.objects.get()
-    assert len(list((store.folder / upload.folder).iterdir())) == 3
+    assert len(list((bucket / upload.folder).iterdir())) == 3
 
     with scratch_folder() as folder:
         assert assemble(upload, folder).read_bytes() == CONTENT
     forget(upload)
 
-    assert not list((store.folder / upload.folder).glob("*"))
+    assert not list((bucket / upload.folder).glob("*"))
 
 
-def test_a_file_given_by_django_itself_lands_in_the_store(store):
+def test_a_file_given_by_django_itself_lands_in_the_store(options):
     name = default_storage.save("letters/note.txt", io.BytesIO(b"a note"))
     with default_storage.open(name) as file:
         assert file.read() == b"a note"
