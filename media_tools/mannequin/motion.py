@@ -175,7 +175,7 @@ def keys(person: Swinger, swing: SwingSpec) -> tuple[dict[str, Stance], Setup]:
     found["P9"] = _through(body, found["P9"], vec(0.9, 0.0, -0.36), 0.97)
     found["P10"] = _finish(body, found["P10"])
     ball = vec(
-        float(head_at_ball[0]) + BALL_RADIUS_M + 0.012,
+        float(head_at_ball[0]) + BALL_RADIUS_M + (0.045 if swing.club == "driver" else 0.012),
         BALL_RADIUS_M + (0.03 if swing.club == "driver" else 0.0),
         float(head_at_ball[2]),
     )

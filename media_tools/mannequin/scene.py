@@ -11,7 +11,7 @@ from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, ImageDraw, ImageFilter, ImageFont
+from PIL import Image, ImageChops, ImageDraw, ImageFilter, ImageFont
 
 from media_tools.mannequin.camera import Camera, stand
 from media_tools.mannequin.params import RGB, Film, Swinger, View
@@ -27,6 +27,7 @@ GREEN: RGB = (139, 189, 108)
 MAT_EDGE, MAT, MAT_STRIP = (50, 62, 58), (76, 124, 88), (92, 144, 100)
 FLAGS: tuple[RGB, ...] = ((198, 74, 50), (240, 196, 72), (244, 242, 236), (58, 104, 160))
 FINER = 2
+BAG_AT: dict[View, tuple[float, float]] = {"face-on": (-1.25, -1.35), "down-the-line": (2.2, -1.7)}
 NEAR_M = 0.6  # ground nearer to the lens than this is not drawn
 
 
@@ -79,12 +80,12 @@ def _painted(
     _targets(board, view)
     _tufts(board, view, lot)
     _tee(board, view)
+    bag_x, bag_z = BAG_AT[view]
+    _dark(board, bag_x + 0.12, bag_z, 0.36, 0.2)
+    _dark(board, bag_x - 0.3, bag_z + 0.2, 0.17, 0.12)
     small = board.image.reduce(FINER)
     picture = np.asarray(small).copy()
-    bag = (
-        vec(-1.25, 0.0, -1.35 * board.side) if view == "face-on" else vec(2.2, 0, -1.7 * board.side)
-    )
-    stand_bag(picture, camera, bag)
+    stand_bag(picture, camera, vec(bag_x, 0.0, bag_z * board.side))
     picture.setflags(write=False)
     return picture
 
@@ -102,25 +103,36 @@ def _sky(board: _Board, lot: np.random.Generator) -> None:
     rows = np.repeat(column[:, None, :], width, axis=1).astype(np.uint8)
     board.image.paste(Image.fromarray(rows))
     layer = Image.new("L", board.image.size, 0)
-    pen = ImageDraw.Draw(layer)
     span = board.horizon
-    for k in range(6):  # puffs on a level foot, the largest in the middle
+    for k in range(6):
         x = (k + lot.uniform(0.1, 0.9)) / 6 * width * 1.1 - 0.05 * width
         y = lot.uniform(0.14, 0.62) * span
         size = lot.uniform(0.028, 0.05) * max(width, height) * (1.25 - 0.9 * y / span)
-        long = lot.uniform(1.6, 2.8)
-        pen.rounded_rectangle(
-            (x - (long + 0.5) * size, y - 0.4 * size, x + (long + 0.5) * size, y),
-            0.2 * size,
-            fill=215,
-        )
-        for dx in np.linspace(-long, long, 7):
-            r = size * (1.0 - 0.62 * abs(dx) / long) * lot.uniform(0.75, 1.1)
-            dx = float(dx) * size + lot.uniform(-0.2, 0.2) * size
-            pen.ellipse((x + dx - r * 1.1, y - 1.5 * r, x + dx + r * 1.1, y + 0.1 * r), fill=215)
-        pen.rectangle((x - 2 * long * size, y, x + 2 * long * size, y + 0.4 * size), fill=0)
+        cloud = _cloud(size, lot)
+        left, top = round(x - cloud.width / 2), round(y - cloud.height)
+        under = layer.crop((left, top, left + cloud.width, top + cloud.height))
+        layer.paste(ImageChops.lighter(under, cloud), (left, top))
     layer = layer.filter(ImageFilter.GaussianBlur(max(width, height) / 900))
     board.image.paste((255, 253, 247), (0, 0), layer)
+
+
+def _cloud(size: float, lot: np.random.Generator) -> Image.Image:
+    """Puffs on a level foot, the largest in the middle; the foot is the mask's lower edge."""
+    long = lot.uniform(1.6, 2.8)
+    wide, tall = 2 * (long + 1.4) * size, 2.2 * size
+    mask = Image.new("L", (round(wide), round(tall)), 0)
+    pen = ImageDraw.Draw(mask)
+    foot, middle = tall - 0.1 * size, wide / 2
+    reach = (long + 0.5) * size
+    pen.rounded_rectangle(
+        (middle - reach, foot - 0.4 * size, middle + reach, foot), 0.2 * size, 215
+    )
+    for step in np.linspace(-long, long, 7):
+        r = size * (1.0 - 0.62 * abs(step) / long) * lot.uniform(0.75, 1.1)
+        x = middle + float(step) * size + lot.uniform(-0.2, 0.2) * size
+        pen.ellipse((x - r * 1.1, foot - 1.5 * r, x + r * 1.1, foot + 0.1 * r), fill=215)
+    pen.rectangle((0, foot, wide, tall), fill=0)
+    return mask
 
 
 def _hills(board: _Board, lot: np.random.Generator) -> None:
@@ -200,6 +212,16 @@ def _trees(board: _Board, view: View, lot: np.random.Generator) -> None:
         board.pen.rectangle((0, row - 0.1 * px, width, row + 0.55 * px), fill=(*leaves[2], 90))
 
 
+def _dark(board: _Board, x: float, z: float, wide: float, deep: float) -> None:
+    """A soft-edged shadow under a thing that stands on the grass."""
+    turn = np.linspace(0, 2 * np.pi, 32)
+    for share in (1.0, 0.85, 0.7):
+        edge = [
+            (x + share * wide * float(np.cos(t)), z + share * deep * float(np.sin(t))) for t in turn
+        ]
+        board.ground(edge, (36, 66, 40, 48))
+
+
 def _targets(board: _Board, view: View) -> None:
     places = (
         ((46, 7.5, 5.0, "50"), (92, -17, 8.0, "100"), (128, 15, 9.0, "150"))
@@ -233,7 +255,7 @@ def _targets(board: _Board, view: View) -> None:
             [(column + thick / 2 + u * px, row - tall + v * px) for u, v in wave], fill=FLAGS[k]
         )
         if words:
-            _sign(board, x, z - 1.7 * r, words)
+            _sign(board, x, z + (1.1 * r if z > 0 else -1.8 * r), words)
 
 
 def _sign(board: _Board, x: float, z: float, words: str) -> None:
