@@ -1,0 +1,36 @@
+"""Debian's Chromium, driven by Playwright, against a running site."""
+
+from __future__ import annotations
+
+import os
+
+import pytest
+from django.test import Client
+from playwright.sync_api import BrowserContext
+
+from tests.servers import need
+
+# Playwright runs a loop of its own in the test's thread; Django takes it for an asynchronous caller
+os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+FLAGS = [
+    "--headless=new",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args(browser_type_launch_args: dict) -> dict:
+    """Chromium as Debian packages it, not a download."""
+    return {**browser_type_launch_args, "executable_path": need("chromium"), "args": FLAGS}
+
+
+def sign_in(context: BrowserContext, url: str, client: Client) -> None:
+    """Let a browser be the person who is signed in to the test client."""
+    session = client.cookies["carryover_session"].value
+    context.add_cookies([{"name": "carryover_session", "value": session, "url": url}])
