@@ -68,7 +68,7 @@ class DrillForm(forms.ModelForm):
 
     def clean(self) -> dict[str, Any]:
         values = super().clean() or self.cleaned_data
-        if not self.errors and not values.get("reps") and not values.get("minutes"):
+        if not self.errors and values["reps"] is None and values["minutes"] is None:
             self.add_error("reps", "Say how many times or how many minutes.")
         return values
 

@@ -15,21 +15,23 @@ from lessons.visits.models import Lesson
 from portal.accounts.models import User
 
 
+def between(least: int, most: int) -> list[MinValueValidator | MaxValueValidator]:
+    """Validators whose messages stand beside a small number field."""
+    return [
+        MinValueValidator(least, "Write %(limit_value)s or more."),
+        MaxValueValidator(most, "Write %(limit_value)s or less."),
+    ]
+
+
 class Dose(models.Model):
     """How much: sets x reps or minutes, and days a week."""
 
-    sets = models.PositiveSmallIntegerField(
-        null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(20)]
-    )
+    sets = models.PositiveSmallIntegerField(null=True, blank=True, validators=between(1, 20))
     reps = models.PositiveSmallIntegerField(
-        "times", null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(500)]
+        "times", null=True, blank=True, validators=between(1, 500)
     )
-    minutes = models.PositiveSmallIntegerField(
-        null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(240)]
-    )
-    days_a_week = models.PositiveSmallIntegerField(
-        default=5, validators=[MinValueValidator(1), MaxValueValidator(7)]
-    )
+    minutes = models.PositiveSmallIntegerField(null=True, blank=True, validators=between(1, 240))
+    days_a_week = models.PositiveSmallIntegerField(default=5, validators=between(1, 7))
 
     class Meta:
         abstract = True

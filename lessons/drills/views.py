@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.db.models import Count
+from django.db.models.functions import Lower
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -24,7 +25,7 @@ def coach_asking(request: HttpRequest) -> User:
 def drill_list(request: HttpRequest) -> HttpResponse:
     """The library: what may be given, and at its end what was set aside."""
     mine = Drill.objects.visible_to(coach_asking(request)).select_related("clip")
-    given = mine.annotate(given=Count("assignments"))
+    given = mine.annotate(given=Count("assignments")).order_by(Lower("name"))
     return render(
         request, "drills/list.html", {"drills": given.current(), "archived": given.archived()}
     )

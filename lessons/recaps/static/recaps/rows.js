@@ -75,8 +75,10 @@ export function remove(row) {
 
 /** @param {HTMLElement} row */
 export function show(row) {
+  const hadFocus = row.contains(document.activeElement);
   delete row.dataset.removed;
   parts(row).removed.hidden = true;
+  if (hadFocus) /** @type {HTMLElement | null} */ (row.querySelector("[name]"))?.focus();
 }
 
 /** Past the next row that stands. @param {HTMLElement} row @param {number} by -1 up, 1 down @returns {boolean} */
