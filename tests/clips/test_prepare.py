@@ -69,7 +69,9 @@ def test_the_renditions_carry_no_place_and_no_device(
     tasks.prepare(clip.pk)
     clip.refresh_from_db()
     for name in ("watch", "study"):
-        tags = json.dumps(probed(stored_files / getattr(clip, name).name, "format_tags:stream_tags"))
+        tags = json.dumps(
+            probed(stored_files / getattr(clip, name).name, "format_tags:stream_tags")
+        )
         assert "53.34" not in tags
         assert "Some phone" not in tags
 
