@@ -76,6 +76,12 @@ class DrillForm(forms.ModelForm):
 class GivenForm(forms.ModelForm):
     """The dose of a given drill and the coach's note to it; all may be open while it is written."""
 
+    note = forms.CharField(
+        required=False,
+        max_length=2000,
+        error_messages={"max_length": "Shorten this to 2,000 letters; it has %(show_value)d."},
+    )
+
     class Meta:
         model = Assignment
         fields = [*Assignment.DOSE_FIELDS, "note"]

@@ -138,7 +138,7 @@ class Assignment(DrillText, Dose):
     """A drill given in a lesson, with its dose, until the next visit; words as on that day."""
 
     # Made by the page on which it is given, so that saving twice gives it once
-    key = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
+    key = models.UUIDField(default=uuid.uuid4, editable=False)
     lesson = models.ForeignKey(Lesson, models.CASCADE, related_name="assignments")
     drill = models.ForeignKey(Drill, models.SET_NULL, null=True, related_name="assignments")
     note = models.TextField(blank=True)
@@ -150,6 +150,9 @@ class Assignment(DrillText, Dose):
 
     class Meta:
         ordering = ["order", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["lesson", "key"], name="given_once_per_lesson")
+        ]
 
     def __str__(self) -> str:
         return f"{self.name}: {self.dose}"

@@ -47,7 +47,17 @@ class Content:
     drills: list[dict[str, Any]] = field(default_factory=list)
 
 
+class LongField(forms.CharField):
+    """A text that may be empty, with a bound that only a mistake passes."""
+
+    def __init__(self, most: int = 2000) -> None:
+        words = f"Shorten this to {most:,} letters; it has %(show_value)d."
+        super().__init__(required=False, max_length=most, error_messages={"max_length": words})
+
+
 class WordsForm(forms.ModelForm):
+    body = LongField(20_000)
+
     class Meta:
         model = Recap
         fields = ["main_point", "body"]
@@ -61,6 +71,9 @@ class WordsForm(forms.ModelForm):
 
 
 class FindingForm(forms.ModelForm):
+    why = LongField()
+    ball = LongField()
+
     class Meta:
         model = Finding
         fields = ["what", "why", "ball", "standing"]

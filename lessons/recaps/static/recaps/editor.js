@@ -65,7 +65,7 @@ class RecapEditor extends HTMLElement {
   handleEvent(event) {
     const target = /** @type {HTMLElement} */ (event.target);
     if (event instanceof KeyboardEvent) {
-      const oneLine = target.matches("[maxlength]") && event.key === "Enter";
+      const oneLine = target.matches("[data-one-line]") && event.key === "Enter";
       if (oneLine && !event.isComposing) event.preventDefault();
     } else if (event.type === "click") {
       this.#click(target);
