@@ -52,7 +52,6 @@ ADDRESSES: dict[str, tuple[str, set[str]]] = {
     "mfa_list_webauthn": ("", SIGNED_IN),
     "mfa_index": ("", SIGNED_IN),
     "mfa_add_webauthn": ("", SIGNED_IN),
-    "files:uploads": ("", SIGNED_IN),
     # Coaches, each with their own
     "board:board": ("", COACHES),
     "students:list": ("", COACHES),
@@ -123,6 +122,7 @@ ELSEWHERE = {
     "account_email_verification_sent": "tests/accounts",
     "mfa_edit_webauthn": "tests/accounts",
     "mfa_remove_webauthn": "tests/accounts",
+    "files:uploads": "tests/files",
     "files:upload": "tests/files",
 }
 OF_A_LESSON = {"lesson", "clip", "still", "given", "log"}
