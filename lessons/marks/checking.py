@@ -70,7 +70,9 @@ def _check_points(rows: Any, number: int, kind: str, frame: Frame) -> tuple[Poin
 
 
 def _is_number(value: Any) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
+    if isinstance(value, float):
+        return math.isfinite(value)
+    return isinstance(value, int) and not isinstance(value, bool)
 
 
 def _check_text(text: Any, number: int, kind: str) -> str:

@@ -6,14 +6,14 @@ import itertools
 import math
 from collections.abc import Sequence
 
-from lessons.marks.geometry import Point
+from lessons.marks.geometry import Point, distance
 
 # ("M", x, y) | ("L", x, y) | ("Q", cx, cy, x, y) | ("C", ax, ay, bx, by, x, y) | ("Z",)
 Step = tuple[object, ...]
 Path = tuple[Step, ...]
 
 QUARTER = 0.5522847498307936  # of the radius: a cubic's handles for a quarter of a circle
-CURVE_PIECES = 24
+PIECE_PX = 8  # a curve is flattened into pieces of about this length
 
 
 def svg_data(path: Path) -> str:
@@ -124,9 +124,9 @@ def flatten(path: Path) -> list[tuple[list[Point], bool]]:
         else:
             points = parts[-1][0]
             controls = [points[-1], *zip(numbers[::2], numbers[1::2], strict=True)]
-            points += [
-                bezier(controls, piece / CURVE_PIECES) for piece in range(1, CURVE_PIECES + 1)
-            ]
+            length = sum(distance(a, b) for a, b in itertools.pairwise(controls))
+            pieces = max(2, math.ceil(length / PIECE_PX))
+            points += [bezier(controls, piece / pieces) for piece in range(1, pieces + 1)]
     return parts
 
 

@@ -4,25 +4,29 @@ from __future__ import annotations
 
 import functools
 import io
+import itertools
 import math
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import BinaryIO
 
-from PIL import Image, ImageDraw, ImageFont
+from PIL import Image, ImageChops, ImageDraw, ImageFont
 
 from lessons.marks import paths
 from lessons.marks.drawing import Frame
-from lessons.marks.geometry import Point
+from lessons.marks.geometry import Point, distance
 from lessons.marks.mark import Mark
 from lessons.marks.shapes import Layer, Text, shape_of
 
-FINER = 4  # edges are smoothed by drawing this many times larger
+FINER = 8
+RUN_PX = 160  # a stroke is drawn in pieces of this size
 CAP_STEPS = 10  # corners in a half circle
 JPEG_QUALITY = 88
 # Bold faces with Western, Greek and Cyrillic letters; the first one found draws
 FONTS = ("LiberationSans-Bold.ttf", "DejaVuSans-Bold.ttf", "Arial Bold.ttf", "arialbd.ttf")
+
+Drawer = Callable[[ImageDraw.ImageDraw, list[Point], float], None]
 
 
 def draw_marks(image: Image.Image, marks: Iterable[Mark]) -> Image.Image:
@@ -52,40 +56,86 @@ def marked_jpeg(picture: BinaryIO, marks: Iterable[Mark]) -> bytes:
 
 
 def _draw_layer(canvas: Image.Image, layer: Layer) -> None:
-    """Paint one outline: masks of its stroke and its fill at a finer grain, brought down."""
+    """Paint the fill and then the stroke of one outline, as SVG does."""
     parts = paths.flatten(layer.path)
-    points = [point for part, _ in parts for point in part]
-    spare = layer.width / 2 + 1
-    left = max(0, math.floor(min(x for x, _ in points) - spare))
-    top = max(0, math.floor(min(y for _, y in points) - spare))
-    right = min(canvas.width, math.ceil(max(x for x, _ in points) + spare))
-    bottom = min(canvas.height, math.ceil(max(y for _, y in points) + spare))
-    if right <= left or bottom <= top:
-        return
-
-    def fine(point: Point) -> Point:
-        # Pillow paints the dots whose centres lie inside
-        return (point[0] - left) * FINER - 0.5, (point[1] - top) * FINER - 0.5
-
-    size = ((right - left) * FINER, (bottom - top) * FINER)
-    for colour, paint in ((layer.fill, _fill), (layer.stroke, _stroke)):
-        if not colour:
-            continue
-        mask = Image.new("L", size)
-        brush = ImageDraw.Draw(mask)
+    if layer.fill:
+        cover = Cover(canvas.size)
+        for part, _ in parts:
+            cover.add(part, 0, _fill)
+        cover.paint(canvas, layer.fill)
+    if layer.stroke:
+        cover = Cover(canvas.size)
         for part, closed in parts:
-            paint(brush, [fine(point) for point in part], closed, layer.width * FINER / 2)
-        canvas.paste(colour, (left, top), mask.reduce(FINER))
+            for run in runs([*part, part[0]] if closed else part):
+                cover.add(run, layer.width / 2, _stroke)
+        cover.paint(canvas, layer.stroke)
 
 
-def _fill(brush: ImageDraw.ImageDraw, part: list[Point], closed: bool, radius: float) -> None:
-    brush.polygon(part, fill=255)
+class Cover:
+    """How much of each pixel an outline covers: made of small pieces drawn at a finer grain."""
+
+    def __init__(self, size: tuple[int, int]) -> None:
+        self.size = size
+        self.mask = Image.new("L", size)
+        self.box: tuple[int, int, int, int] | None = None
+
+    def add(self, points: list[Point], radius: float, draw: Drawer) -> None:
+        """Add what `draw` paints of these points; `radius` is half the stroke's width."""
+        left = max(0, math.floor(min(x for x, _ in points) - radius - 1))
+        top = max(0, math.floor(min(y for _, y in points) - radius - 1))
+        right = min(self.size[0], math.ceil(max(x for x, _ in points) + radius + 1))
+        bottom = min(self.size[1], math.ceil(max(y for _, y in points) + radius + 1))
+        if right <= left or bottom <= top:
+            return
+        box = (left, top, right, bottom)
+        fine = Image.new("L", ((right - left) * FINER, (bottom - top) * FINER))
+        # A dot is painted if its centre lies inside
+        at = [((x - left) * FINER - 0.5, (y - top) * FINER - 0.5) for x, y in points]
+        draw(ImageDraw.Draw(fine), at, radius * FINER)
+        self.mask.paste(ImageChops.lighter(self.mask.crop(box), fine.reduce(FINER)), box)
+        self.box = box if self.box is None else _around(self.box, box)
+
+    def paint(self, canvas: Image.Image, colour: str) -> None:
+        if self.box is not None:
+            canvas.paste(colour, self.box, self.mask.crop(self.box))
 
 
-def _stroke(brush: ImageDraw.ImageDraw, part: list[Point], closed: bool, radius: float) -> None:
+def _around(a: tuple[int, ...], b: tuple[int, ...]) -> tuple[int, int, int, int]:
+    return min(a[0], b[0]), min(a[1], b[1]), max(a[2], b[2]), max(a[3], b[3])
+
+
+def runs(points: Sequence[Point], longest: float = RUN_PX) -> Iterator[list[Point]]:
+    """A polyline cut into runs that begin where the last one ended, none wider than `longest`.
+
+    Without it a frame round the whole picture would need a fine mask as large as the picture.
+    """
+    run = [points[0]]
+    left = right = points[0][0]
+    top = bottom = points[0][1]
+    for a, b in itertools.pairwise(points):
+        pieces = max(1, math.ceil(distance(a, b) / longest))
+        for piece in range(1, pieces + 1):
+            share = piece / pieces
+            x, y = a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share
+            if max(right, x) - min(left, x) > longest or max(bottom, y) - min(top, y) > longest:
+                yield run
+                run = run[-1:]
+                left = right = run[0][0]
+                top = bottom = run[0][1]
+            run.append((x, y))
+            left, right, top, bottom = min(left, x), max(right, x), min(top, y), max(bottom, y)
+    yield run
+
+
+def _fill(brush: ImageDraw.ImageDraw, points: list[Point], radius: float) -> None:
+    brush.polygon(points, fill=255)
+
+
+def _stroke(brush: ImageDraw.ImageDraw, points: list[Point], radius: float) -> None:
     """Round ends and round joins: each piece is a capsule."""
-    ends = [*part[1:], part[0]] if closed else part[1:]
-    for a, b in zip(part, ends, strict=False):
+    # Pillow also paints the dots on a polygon's edge: half a dot too much all round
+    radius = max(0.5, radius - 0.5)
+    for a, b in itertools.pairwise(points):
         along = math.atan2(b[1] - a[1], b[0] - a[0])
         outline = []
         for centre, start in ((b, along - math.pi / 2), (a, along + math.pi / 2)):

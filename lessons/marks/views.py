@@ -37,14 +37,11 @@ def _drawable(request: HttpRequest, pk: int) -> Still:
 
 @require_safe
 def still(request: HttpRequest, pk: int) -> HttpResponse:
-    """The still: the coach draws on it at the lesson desk, others look at it enlarged."""
+    """The still: its coach draws on it at the lesson desk, others look at it enlarged."""
     shown = _visible(request, pk)
     if shown.clip.coach_id != request.user.pk:
         return render(request, "marks/still.html", {"still": shown})
-    context = _stage(shown, StillForm(instance=shown))
-    if shown.clip.lesson is None:
-        return render(request, "marks/board.html", context)
-    return desk_page(request, shown.clip.lesson, "marks/_stage.html", context)
+    return _stage(request, shown, StillForm(instance=shown))
 
 
 @require_POST
@@ -53,15 +50,17 @@ def caption(request: HttpRequest, pk: int) -> HttpResponse:
     shown = _drawable(request, pk)
     form = StillForm(request.POST, instance=shown)
     if form.is_valid():
-        form.save()
+        form.instance.save(update_fields=StillForm.Meta.fields)
         if not request.htmx:  # type: ignore[attr-defined]
             return redirect("marks:still", pk=pk)
-    return render(
-        request,
-        "marks/_caption.html",
-        {"still": shown, "form": form, "saved": form.is_valid()},
-        status=200 if form.is_valid() else 422,
-    )
+        return render(request, "marks/_caption.html", {"still": shown, "form": form, "saved": True})
+    shown.refresh_from_db(fields=StillForm.Meta.fields)
+    if request.htmx:  # type: ignore[attr-defined]
+        response = render(request, "marks/_caption.html", {"still": shown, "form": form})
+    else:
+        response = _stage(request, shown, form)
+    response.status_code = 422
+    return response
 
 
 @require_http_methods(["GET", "PUT"])
@@ -105,7 +104,15 @@ def _marked(request: HttpRequest, shown: Still) -> HttpResponse:
     return response
 
 
-def _stage(shown: Still, form: StillForm) -> dict[str, Any]:
+def _stage(request: HttpRequest, shown: Still, form: StillForm) -> HttpResponse:
+    """The board, on the desk of the still's lesson; a page of its own for the library's."""
+    context = _stage_context(shown, form)
+    if shown.clip.lesson is None:
+        return render(request, "marks/board.html", context)
+    return desk_page(request, shown.clip.lesson, "marks/_stage.html", context)
+
+
+def _stage_context(shown: Still, form: StillForm) -> dict[str, Any]:
     siblings = list(shown.clip.stills.current().values_list("pk", flat=True))
     place = siblings.index(shown.pk)
     return {
