@@ -23,8 +23,8 @@ pytestmark = [
     pytest.mark.django_db(transaction=True),
     pytest.mark.urls("tests.browser.upload_page"),
 ]
-PIECE = 4 * 1024 * 1024
-CONTENT = some_bytes(12_000_000)
+PIECE = 200_000
+CONTENT = some_bytes(500_000)
 PIECES = "**/uploads/*-*/"
 
 
@@ -39,7 +39,7 @@ def clip(tmp_path: Path) -> Path:
 def sender(page: Page, live_server, as_coach: Client, parcels) -> Page:
     """The coach's browser, at a page with a file field."""
     sign_in(page.context, live_server.url, as_coach)
-    page.goto(f"{live_server.url}/send/")
+    page.goto(f"{live_server.url}/send/?piece={PIECE}")
     page.wait_for_selector("[data-ready]", state="attached")
     return page
 
@@ -61,10 +61,42 @@ def wait_until_done(page: Page) -> dict:
     return told(page, "done")[0]
 
 
-def arrived_whole() -> bool:
+def arrived_whole(content: bytes = CONTENT) -> bool:
     with scratch_folder() as folder:
         arrived = assemble(Upload.objects.get(), folder).read_bytes()
-    return hashlib.sha256(arrived).digest() == hashlib.sha256(CONTENT).digest()
+    return hashlib.sha256(arrived).digest() == hashlib.sha256(content).digest()
+
+
+def hold(page: Page, offset: str) -> list[Route]:
+    """Keep the piece at an offset from going out; the list fills with what is held."""
+    held: list[Route] = []
+
+    def decide(route: Route) -> None:
+        if route.request.headers.get("upload-offset") == offset:
+            held.append(route)
+        else:
+            route.continue_()
+
+    page.route(PIECES, decide)
+    return held
+
+
+def let_go(page: Page, held: list[Route]) -> None:
+    """End what was held, long after its page has gone on, and hold nothing more."""
+    for route in held:
+        route.abort()
+    page.unroute(PIECES)
+
+
+def test_a_clip_is_sent_in_pieces_of_four_mebibytes(sender, clip, live_server):
+    content = some_bytes(12_000_000)
+    clip.write_bytes(content)
+    sender.goto(f"{live_server.url}/send/")
+    sender.wait_for_selector("[data-ready]", state="attached")
+    sender.set_input_files("#file", clip)
+    wait_until_done(sender)
+    assert arrived_whole(content)
+    assert list(Piece.objects.values_list("offset", flat=True)) == [0, 4 << 20, 8 << 20]
 
 
 def test_a_file_is_sent_in_checked_pieces_with_progress(sender, clip, parcels):
@@ -90,12 +122,22 @@ def test_a_file_is_sent_in_checked_pieces_with_progress(sender, clip, parcels):
 
 
 def test_a_lost_connection_is_waited_for(sender, clip, parcels):
-    sender.route(PIECES, lambda route: offline_once(route, sender))
+    lost = []
+
+    def lose_the_line(route: Route) -> None:
+        """Let the first piece through; then the line is gone."""
+        if route.request.headers.get("upload-offset", "0") == "0" or lost:
+            route.continue_()
+        else:
+            lost.append(True)
+            sender.context.set_offline(True)
+            route.abort("internetdisconnected")
+
+    sender.route(PIECES, lose_the_line)
     sender.set_input_files("#file", clip)
     wait_for(lambda: bool(told(sender, "waiting")), sender)
     assert told(sender, "waiting")[0]["reason"].startswith("No connection")
 
-    sender.unroute(PIECES)
     sender.context.set_offline(False)
 
     wait_until_done(sender)
@@ -103,36 +145,60 @@ def test_a_lost_connection_is_waited_for(sender, clip, parcels):
     assert len(parcels.finished) == 1
 
 
-def offline_once(route: Route, page: Page) -> None:
-    """Let the first piece through; then the line is gone."""
-    if route.request.headers.get("upload-offset") == "0":
-        route.continue_()
-    else:
-        page.context.set_offline(True)
-        route.abort("internetdisconnected")
-
-
 def test_an_upload_goes_on_after_a_reload_without_the_file_being_chosen_again(
     sender, clip, parcels
 ):
-    def hold_the_last(route: Route) -> None:
-        if route.request.headers.get("upload-offset") != str(2 * PIECE):
-            route.continue_()
-
-    sender.route(PIECES, hold_the_last)
+    held = hold(sender, str(2 * PIECE))
     sender.set_input_files("#file", clip)
     wait_for(lambda: Upload.objects.filter(offset=2 * PIECE).exists(), sender)
     sender.wait_for_timeout(300)  # the browser keeps the file aside while pieces go out
 
-    sender.unroute(PIECES)
     sender.reload()
     sender.wait_for_selector("[data-ready]", state="attached")
+    let_go(sender, held)
     assert sender.evaluate("window.goOn()") == 1
 
     assert wait_until_done(sender) == {"result": "/parcels/1/"}
     assert arrived_whole()
     assert len(parcels.finished) == 1
     assert Piece.objects.count() == 3, "nothing was sent twice"
+
+
+def test_two_windows_that_go_on_with_one_upload_end_it_once(sender, clip, parcels):
+    held = hold(sender, str(PIECE))
+    sender.set_input_files("#file", clip)
+    wait_for(lambda: bool(held), sender)
+    sender.wait_for_timeout(300)
+    sender.reload()
+    sender.wait_for_selector("[data-ready]", state="attached")
+    let_go(sender, held)
+    other = sender.context.new_page()
+    other.goto(sender.url)
+    other.wait_for_selector("[data-ready]", state="attached")
+
+    assert sender.evaluate("window.goOn()") == other.evaluate("window.goOn()") == 1
+
+    assert wait_until_done(sender) == wait_until_done(other) == {"result": "/parcels/1/"}
+    assert len(parcels.finished) == 1
+    assert Piece.objects.count() == 2, "the rest was sent once"
+    assert arrived_whole()
+
+
+def test_the_same_file_is_asked_for_where_the_browser_could_not_keep_it(sender, clip, tmp_path):
+    held = hold(sender, str(PIECE))
+    sender.set_input_files("#file", clip)
+    wait_for(lambda: bool(held), sender)
+    sender.evaluate("window.upload.pause()")
+    sender.evaluate("window.upload.file = null")
+    let_go(sender, held)
+    sender.evaluate("window.upload.start()")
+    wait_for(lambda: bool(told(sender, "missing")), sender)
+    assert told(sender, "missing") == [{"name": "Schwünge 1.mov"}]
+
+    assert sender.evaluate("window.upload.attach(new File(['x'], 'other.mov'))") is False
+    assert sender.evaluate("window.upload.attach(document.querySelector('#file').files[0])") is True
+    wait_until_done(sender)
+    assert arrived_whole()
 
 
 def test_a_lost_last_answer_makes_nothing_twice(sender, clip, parcels):
@@ -185,9 +251,11 @@ def test_a_refusal_is_told_in_the_sites_words(sender, clip, parcels):
 def test_someone_who_was_signed_out_goes_on_after_signing_in(
     sender, clip, parcels, live_server, as_coach
 ):
+    out = []
+
     def sign_out_once(route: Route) -> None:
-        if route.request.headers.get("upload-offset") == str(PIECE):
-            sender.unroute(PIECES)
+        if route.request.headers.get("upload-offset") == str(PIECE) and not out:
+            out.append(True)
             sender.context.clear_cookies(name="carryover_session")
         route.continue_()
 
@@ -203,11 +271,12 @@ def test_someone_who_was_signed_out_goes_on_after_signing_in(
 
 
 def test_an_upload_can_be_given_up(sender, clip):
-    sender.route(PIECES, lambda route: route.request.method == "DELETE" and route.continue_())
+    held = hold(sender, "0")
     sender.set_input_files("#file", clip)
-    wait_for(Upload.objects.exists, sender)
+    wait_for(lambda: bool(held), sender)
     sender.evaluate("window.upload.cancel()")
     wait_for(lambda: not Upload.objects.exists(), sender)
+    let_go(sender, held)
     assert sender.evaluate("window.goOn()") == 0
 
 

@@ -1,6 +1,7 @@
 import { ResumableUpload, pendingUploads } from "/static/portal/js/upload.js";
 import { pauseBefore } from "/static/portal/js/waiting.js";
 
+const pieceBytes = Number(new URLSearchParams(location.search).get("piece")) || undefined;
 window.told = [];
 window.pauseBefore = pauseBefore;
 
@@ -13,7 +14,7 @@ function follow(upload) {
 }
 
 document.querySelector("#file").addEventListener("change", (event) => {
-  follow(new ResumableUpload(event.target.files[0], { kind: "parcel", metadata: { club: "7-iron" } }));
+  follow(new ResumableUpload(event.target.files[0], { kind: "parcel", metadata: { club: "7-iron" }, pieceBytes }));
   window.upload.start();
 });
 

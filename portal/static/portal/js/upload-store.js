@@ -14,6 +14,8 @@
  */
 
 const STORE = "uploads";
+/** Ids let go of by this page: a file that took long to keep must not come back after that. @type {Set<string>} */
+const gone = new Set();
 
 /** @returns {Promise<IDBDatabase>} */
 function open() {
@@ -53,7 +55,8 @@ async function withStore(mode, work) {
 export async function remember(kept) {
   try {
     await withStore("readwrite", (store) => store.put({ ...kept, file: null }));
-    await withStore("readwrite", (store) => store.put(kept));
+    if (!gone.has(kept.id)) await withStore("readwrite", (store) => store.put(kept));
+    if (gone.has(kept.id)) await forget(kept.id);
   } catch (error) {
     console.info("This browser does not keep the upload over a reload.", error);
   }
@@ -61,6 +64,7 @@ export async function remember(kept) {
 
 /** @param {string} id */
 export async function forget(id) {
+  gone.add(id);
   try {
     await withStore("readwrite", (store) => store.delete(id));
   } catch (error) {

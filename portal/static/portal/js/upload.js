@@ -49,12 +49,13 @@ export class ResumableUpload extends EventTarget {
 
   /**
    * @param {File | null} file
-   * @param {{kind: string, metadata?: Record<string, string>}} options
+   * @param {{kind: string, metadata?: Record<string, string>, pieceBytes?: number}} options
    * @param {import("./upload-store.js").Kept | null} kept
    */
-  constructor(file, { kind, metadata = {} }, kept = null) {
+  constructor(file, { kind, metadata = {}, pieceBytes = PIECE_BYTES }, kept = null) {
     super();
     this.file = file;
+    this.pieceBytes = pieceBytes;
     /** @type {import("./upload-store.js").Kept} */
     this.kept = kept ?? {
       id: [...crypto.getRandomValues(new Uint32Array(4))].map((word) => word.toString(16)).join("-"),
@@ -180,7 +181,7 @@ export class ResumableUpload extends EventTarget {
   /** The next piece, or null if the file can't be read any more. */
   async #bytes() {
     try {
-      return (await this.file?.slice(this.#offset, this.#offset + PIECE_BYTES).arrayBuffer()) ?? null;
+      return (await this.file?.slice(this.#offset, this.#offset + this.pieceBytes).arrayBuffer()) ?? null;
     } catch (error) {
       console.info("The file can't be read.", error);
       return null;
