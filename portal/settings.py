@@ -249,7 +249,11 @@ ACCOUNT_RATE_LIMITS = {  # on top of allauth's own; POST only
     "invite": "60/h/user",
 }
 MFA_ADAPTER = "portal.accounts.adapter.MFAAdapter"
-MFA_FORMS = {"add_webauthn": "portal.accounts.adapter.AddPasskeyForm"}
+MFA_FORMS = {
+    "add_webauthn": "portal.accounts.sign_in_forms.AddPasskeyForm",
+    "login_webauthn": "portal.accounts.sign_in_forms.LoginPasskeyForm",
+    "reauthenticate_webauthn": "portal.accounts.sign_in_forms.AgainPasskeyForm",
+}
 MFA_ALLOW_UNVERIFIED_EMAIL = True  # an account is made by an invitation, not by a stranger
 MFA_SUPPORTED_TYPES = ["webauthn"]
 MFA_PASSKEY_LOGIN_ENABLED = True

@@ -5,13 +5,10 @@ from __future__ import annotations
 import datetime
 
 from allauth.account.adapter import DefaultAccountAdapter
-from allauth.account.forms import LoginForm
 from allauth.account.models import EmailAddress, EmailConfirmation
 from allauth.account.utils import get_next_redirect_url
 from allauth.core import context as request_context
 from allauth.mfa.adapter import DefaultMFAAdapter
-from allauth.mfa.webauthn.forms import AddWebAuthnForm
-from django import forms
 from django.conf import settings
 from django.http import HttpRequest
 from django.urls import reverse
@@ -87,32 +84,3 @@ class MFAAdapter(DefaultMFAAdapter):
 
     def generate_authenticator_name(self, user: User, type: str) -> str:  # noqa: A002
         return f"Passkey {user.authenticator_set.count() + 1}"
-
-
-class AddPasskeyForm(AddWebAuthnForm):
-    """Every key is a passkey: it signs in by itself, so the phone must know its owner."""
-
-    def __init__(self, *args: object, **kwargs: object) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["name"].label = "Name"
-        self.fields["name"].help_text = "So that you know it again, e.g. 'My phone'."
-        self.fields["name"].max_length = 60
-        self.fields["passwordless"].label = ""
-        self.fields["passwordless"].help_text = ""
-        self.fields["passwordless"].initial = True
-        self.fields["passwordless"].widget = forms.CheckboxInput(attrs={"hidden": True})
-
-    def clean_passwordless(self) -> bool:
-        return True
-
-
-class PasswordForm(LoginForm):
-    """Address and password; the usual form asks for the address only."""
-
-    def __init__(self, *args: object, **kwargs: object) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["login"].label = "E-mail"
-        self.fields["password"].help_text = ""
-
-    def _setup_password_field(self) -> None:
-        """Keep the field that the usual form drops."""

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import ipaddress
 
-from allauth.account.models import EmailAddress
 from django.conf import settings
 from django.db import transaction
 from django.http import HttpRequest
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.crypto import constant_time_compare, salted_hmac
 
 from portal.accounts.models import User
@@ -73,9 +73,12 @@ def make_coach(
     """Make a coach; with `first`, only while there is none (raises CoachExists)."""
     if first and not needs_first_coach():
         raise CoachExists
-    coach = User.objects.create_user(
-        email, name, User.Role.COACH, password or None, time_zone=time_zone
-    )
     # Whoever may make this account is taken at their word about its address
-    EmailAddress.objects.create(user=coach, email=coach.email, primary=True, verified=True)
-    return coach
+    return User.objects.create_user(
+        email,
+        name,
+        User.Role.COACH,
+        password or None,
+        time_zone=time_zone,
+        address_proven_at=timezone.now(),
+    )

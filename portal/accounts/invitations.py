@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import datetime
 
-from allauth.account.models import EmailAddress
 from allauth.mfa.models import Authenticator
 from django.conf import settings
 from django.db import transaction
 from django.urls import reverse
 from django.utils import timezone
 
-from portal.accounts.links import forget_links
+from portal.accounts.links import forget_links, prove_address
 from portal.accounts.models import Invitation, User, hash_of, new_salt
 from portal.accounts.signals import invitation_accepted
 from portal.mail.sending import post_letter
@@ -111,16 +110,14 @@ def _person_for(invitation: Invitation, signed_in: User | None) -> User:
         )
     elif proven and signed_in != user:
         _hand_over(user)
-    if proven or made:
-        EmailAddress.objects.update_or_create(
-            user=user, email=user.email, defaults={"primary": True, "verified": proven}
-        )
+    if proven:
+        prove_address(user)
     return user
 
 
 def _hand_over(user: User) -> None:
     """Shut out whoever opened this account without proving its address, before its owner."""
-    if EmailAddress.objects.filter(user=user, email=user.email, verified=False).exists():
+    if user.address_proven_at is None:
         Authenticator.objects.filter(user=user).delete()
         forget_links(user)
         user.set_unusable_password()

@@ -42,6 +42,12 @@ def forget_links(user: User) -> None:
     SignInLink.objects.filter(user=user, used_at__isnull=True).delete()
 
 
+def prove_address(user: User) -> None:
+    """Remember that the person reads the letters sent to their address."""
+    unproven = User.objects.filter(pk=user.pk, address_proven_at__isnull=True)
+    unproven.update(address_proven_at=timezone.now())
+
+
 def sign_in_page(leads_to: str) -> str:
     """The path of the sign-in page that leads on to a path of this site."""
     return f"{reverse('account_login')}?{urlencode({'next': local_path(leads_to)})}"

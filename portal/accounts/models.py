@@ -41,6 +41,8 @@ class User(AbstractBaseUser):
     time_zone = models.CharField(max_length=64, blank=True)
     is_active = models.BooleanField(default=True)
     created_at = models.DateTimeField(auto_now_add=True)
+    # Since when they are known to read the letters sent to their address
+    address_proven_at = models.DateTimeField(null=True, editable=False)
     # Part of what a session is checked against: a new salt signs out every phone
     sessions_salt = models.CharField(max_length=32, default=new_salt, editable=False)
 

@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from allauth.account import views as account
 from allauth.mfa.webauthn import views as passkeys
-from django.contrib.auth.decorators import login_not_required
+from django.contrib.auth.decorators import login_not_required, login_required
 from django.urls import path
 from django.views.generic import RedirectView
 
+from portal.accounts.views.address import ChangeAddressView, ConfirmAddressView
 from portal.accounts.views.sign_in import PasswordSignInView, SignInView
 
 ask_for_code = login_not_required(
@@ -28,9 +29,9 @@ urlpatterns = [
     path("inactive/", account.account_inactive, name="account_inactive"),
     path("again/", account.reauthenticate, name="account_reauthenticate"),
     path("again/passkey/", passkeys.reauthenticate_webauthn, name="mfa_reauthenticate_webauthn"),
-    path("email/", account.email, name="account_email"),
+    path("email/", login_required(ChangeAddressView.as_view()), name="account_email"),
     path("email/sent/", account.email_verification_sent, name="account_email_verification_sent"),
-    path("email/confirm/<str:key>/", account.confirm_email, name="account_confirm_email"),
+    path("email/confirm/<str:key>/", ConfirmAddressView.as_view(), name="account_confirm_email"),
     path("passkeys/", passkeys.list_webauthn, name="mfa_list_webauthn"),
     path("passkeys/index/", list_of_passkeys, name="mfa_index"),
     path("passkeys/add/", passkeys.add_webauthn, name="mfa_add_webauthn"),

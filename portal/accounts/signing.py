@@ -5,13 +5,14 @@ from __future__ import annotations
 import time
 
 from allauth.account.models import EmailAddress
+from allauth.account.signals import authentication_step_completed, email_confirmed
 from django.contrib.auth import login, update_session_auth_hash
 from django.contrib.auth.signals import user_logged_in
 from django.db import transaction
 from django.dispatch import receiver
 from django.http import HttpRequest
 
-from portal.accounts.links import forget_links
+from portal.accounts.links import forget_links, prove_address
 from portal.accounts.models import User, new_salt
 
 SIGNED_IN_AT = "signed_in_at"
@@ -34,11 +35,19 @@ def signed_in_within(request: HttpRequest, seconds: float) -> bool:
     return time.time() - request.session.get(SIGNED_IN_AT, 0) < seconds
 
 
-def prove_address(user: User) -> None:
-    """Remember that the person reads the letters sent to their address."""
-    EmailAddress.objects.update_or_create(
-        user=user, email=user.email, defaults={"primary": True, "verified": True}
-    )
+@receiver(authentication_step_completed)
+def code_proves_address(user: User, method: str, **kwargs: object) -> None:
+    """A code that came by letter was typed in."""
+    if method == "code":
+        prove_address(user)
+
+
+@receiver(email_confirmed)
+def new_address_holds(email_address: EmailAddress, **kwargs: object) -> None:
+    """The new address is proven, and links sent to the old one are worthless."""
+    user = User.objects.get(pk=email_address.user_id)
+    prove_address(user)
+    forget_links(user)
 
 
 @transaction.atomic

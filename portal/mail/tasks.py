@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime
+import re
 import smtplib
 
 from celery import shared_task
@@ -13,11 +15,27 @@ from portal.mail.models import Letter
 from portal.work.lease import claimed
 from portal.work.sending import does_work
 
+# A mail server that is away or says "later" is asked again for so long
+KEEP_TRYING = datetime.timedelta(days=2)
+SECRET_PART = re.compile(r"(?<=/)[\w-]{40,}(?=/)")
+
+
+def without_secrets(text: str) -> str:
+    """The text as it is kept after sending: what opens a door in an address is cut out."""
+    return SECRET_PART.sub("...", text)
+
+
+def is_for_good(error: Exception) -> bool:
+    """Whether the mail server refused the letter itself, so that asking again changes nothing."""
+    if isinstance(error, smtplib.SMTPRecipientsRefused):
+        return all(code >= 500 for code, _ in error.recipients.values())
+    return isinstance(error, smtplib.SMTPDataError) and error.smtp_code >= 500
+
 
 @does_work(Letter)
 @shared_task
 def send_letter(pk: int) -> None:
-    """Send one letter; tried again by the sweep, given up after the set number of attempts."""
+    """Send one letter; a mail server that is away delays it, for two days at most."""
     with claimed(Letter, pk) as lease:
         if lease is None:
             return
@@ -25,8 +43,10 @@ def send_letter(pk: int) -> None:
         try:
             EmailMessage(letter.subject, letter.text, to=[letter.to]).send()
         except (smtplib.SMTPException, OSError) as error:
-            given_up = letter.attempts >= settings.WORK_ATTEMPTS
-            state = Letter.State.FAILED if given_up else Letter.State.WAITING
+            refused = is_for_good(error) and letter.attempts >= settings.WORK_ATTEMPTS
+            too_old = letter.created_at < timezone.now() - KEEP_TRYING
+            state = Letter.State.FAILED if refused or too_old else Letter.State.WAITING
             lease.settle(state, reason=str(error), sent_at=timezone.now())
             return
-        lease.settle(Letter.State.SENT, settled_at=timezone.now(), reason="")
+        kept = without_secrets(letter.text)
+        lease.settle(Letter.State.SENT, settled_at=timezone.now(), reason="", text=kept)

@@ -10,9 +10,9 @@ from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
-from portal.accounts.links import local_path, sign_in_page
+from portal.accounts.links import local_path, prove_address, sign_in_page
 from portal.accounts.models import SignInLink, hash_of
-from portal.accounts.signing import prove_address, sign_in
+from portal.accounts.signing import sign_in
 
 
 @login_not_required

@@ -10,8 +10,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils.decorators import method_decorator
 
-from portal.accounts.adapter import PasswordForm
 from portal.accounts.first_run import needs_first_coach
+from portal.accounts.sign_in_forms import PasswordForm
 
 
 class SignInView(LoginView):
