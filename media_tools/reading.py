@@ -14,6 +14,7 @@ from typing import Any
 
 import av
 import av.error
+from av.audio.stream import AudioStream
 from av.container import InputContainer
 from av.video.stream import VideoStream
 
@@ -49,6 +50,14 @@ class Limits:
 DEFAULT_LIMITS = Limits()
 
 
+def demuxer_options(kind: str) -> dict[str, str]:
+    """Options for whoever reads the file, PyAV or ffmpeg's command: so both read the same."""
+    options = {"protocol_whitelist": PROTOCOLS, "format_whitelist": kind}
+    if kind == "avi":  # keeps no presentation times; readers left alone guess differently
+        options["fflags"] = "+genpts"
+    return options
+
+
 @contextmanager
 def opened(path: Path, kind: str) -> Iterator[InputContainer]:
     """A container of known kind, opened for reading with nothing else allowed.
@@ -59,7 +68,7 @@ def opened(path: Path, kind: str) -> Iterator[InputContainer]:
         with av.open(
             f"file:{path.resolve()}",
             format=kind,
-            container_options={"protocol_whitelist": PROTOCOLS, "format_whitelist": kind},
+            container_options=demuxer_options(kind),
             metadata_errors="replace",
             timeout=(60.0, 60.0),
         ) as container:
@@ -81,11 +90,9 @@ def video_stream(container: InputContainer) -> VideoStream:
             f"streams: {[s.type for s in container.streams]}",
         )
     for stream in streams:
-        # without a decoder for it PyAV gives a stream no context, whatever its type stubs say
-        if stream.codec_context is not None and stream.codec_context.name in VIDEO_CODECS:
+        if codec_name(stream) in VIDEO_CODECS:
             return stream
-    context: Any = streams[0].codec_context
-    name = context.name if context is not None else "unknown"
+    name = codec_name(streams[0]) or "unknown"
     raise NotAVideo(
         f"The picture in this file is stored in a way that can't be read here ({name}). "
         "Export it as MP4 (H.264) and upload that.",
@@ -94,11 +101,17 @@ def video_stream(container: InputContainer) -> VideoStream:
 
 
 def audio_stream(container: InputContainer) -> tuple[int, str] | None:
+    """Index and codec of the first sound track that can be read."""
     for stream in container.streams.audio:
-        context: Any = stream.codec_context
-        if context is not None and context.name in AUDIO_CODECS and context.sample_rate:
-            return stream.index, context.name
-        # 'mp3float', 'amrnb': decoders are called otherwise than the codecs they decode
-        if context is not None and context.codec.canonical_name in AUDIO_CODECS:
-            return stream.index, context.codec.canonical_name
+        name = codec_name(stream)
+        if name in AUDIO_CODECS and stream.codec_context.sample_rate:
+            return stream.index, name
     return None
+
+
+def codec_name(stream: VideoStream | AudioStream) -> str:
+    """How the track is coded, by its standard's name; empty where that is unknown."""
+    # without a decoder for it PyAV gives a stream no context, whatever its type stubs say
+    context: Any = stream.codec_context
+    # decoders have names of their own ('libdav1d' for 'av1', 'mp3float' for 'mp3')
+    return str(context.codec.canonical_name) if context is not None else ""

@@ -25,7 +25,15 @@ from media_tools import boxes, sniff
 from media_tools.colour import Colour
 from media_tools.errors import Encrypted, NoPicture, PointsElsewhere, TooLarge, Unreadable
 from media_tools.orientation import Orientation
-from media_tools.reading import AGAIN, DEFAULT_LIMITS, Limits, audio_stream, opened, video_stream
+from media_tools.reading import (
+    AGAIN,
+    DEFAULT_LIMITS,
+    Limits,
+    audio_stream,
+    codec_name,
+    opened,
+    video_stream,
+)
 from media_tools.times import Times, frame_at, middle_us, read_table
 
 __all__ = ["Limits", "Source", "Times", "frame_at", "look", "middle_us"]
@@ -119,7 +127,7 @@ def look(path: Path | str, limits: Limits = DEFAULT_LIMITS) -> Source:
         return Source(
             size_bytes=size_bytes,
             container=kind,
-            video_codec=stream.codec_context.name,
+            video_codec=codec_name(stream),
             video_index=stream.index,
             coded_width_px=frame.width,
             coded_height_px=frame.height,

@@ -17,7 +17,7 @@ from typing import Any
 import ffmpeg
 
 from media_tools.prepare.renditions import Plan, Rendition
-from media_tools.reading import PROTOCOLS
+from media_tools.reading import demuxer_options
 
 WATCH, STUDY, POSTER, STRIP = "watch.mp4", "study.mp4", "poster.jpg", "strip.jpg"
 KEY_FRAME_EVERY = 12
@@ -50,8 +50,7 @@ def build(plan: Plan, path: Path, out_dir: Path) -> list[str]:
     given = ffmpeg.input(
         f"file:{path}",
         f=source.container,
-        protocol_whitelist=PROTOCOLS,
-        format_whitelist=source.container,
+        **demuxer_options(source.container),
         threads=plan.threads,
         noautorotate=None,
     )

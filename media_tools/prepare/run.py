@@ -12,7 +12,7 @@ import numpy as np
 from PIL import Image, UnidentifiedImageError
 
 from media_tools import boxes, ffmpeg
-from media_tools.errors import MediaError, ToolFailed, Unreadable
+from media_tools.errors import MediaError, NoRoom, ToolFailed, Unreadable
 from media_tools.prepare.graph import POSTER, STRIP, STUDY, WATCH, build
 from media_tools.prepare.renditions import Plan, Rendition, Strip, plan
 from media_tools.reading import AGAIN, Limits
@@ -81,6 +81,14 @@ def prepare(
         prepared = verify(wanted, out_dir)
         _flush(out_dir)
         done = True
+    except NoRoom:
+        raise
+    except ToolFailed as error:
+        if not source.cut_short:
+            raise
+        raise Unreadable(
+            f"This video is cut short, and what is there can't be shown. {AGAIN}", error.detail
+        ) from error
     finally:
         if not done:
             for name in (WATCH, STUDY, POSTER, STRIP):
@@ -169,7 +177,11 @@ def _check_times(source: Source, times_us: Times) -> None:
         nearest = np.where(before_is_nearer, after - 1, after)
     off_us = np.abs(wanted[nearest] - times_us)
     if off_us.max(initial=0) > _TOLERANCE_US or (np.diff(nearest) < 1).any():
-        raise ToolFailed(_FAILED, f"frames came out up to {off_us.max()} us off or doubled")
+        raise Unreadable(
+            "The times kept in this video contradict each other, so it can't be shown frame by "
+            "frame. Export it once more as MP4 on the phone and upload that.",
+            f"frames came out up to {off_us.max()} us off or doubled",
+        )
 
 
 def _check_picture(path: Path, width_px: int, height_px: int) -> None:

@@ -140,9 +140,8 @@ def ffprobe(path: Path, *args: str) -> dict[str, Any]:
 
 def frame_times_us(path: Path) -> list[int]:
     """When ffprobe says each frame is shown, by decoding all of them."""
-    answer = ffprobe(
-        path, "-select_streams", "v:0", "-show_entries", "frame=best_effort_timestamp_time"
-    )
-    return sorted(
-        round(float(frame["best_effort_timestamp_time"]) * 1_000_000) for frame in answer["frames"]
-    )
+    # AVI keeps no presentation times: they are counted from the decoding times
+    counted = ("-fflags", "+genpts") if path.suffix == ".avi" else ()
+    entry = "best_effort_timestamp_time"
+    answer = ffprobe(path, *counted, "-select_streams", "v:0", "-show_entries", f"frame={entry}")
+    return sorted(round(float(frame[entry]) * 1_000_000) for frame in answer["frames"])

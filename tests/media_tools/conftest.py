@@ -46,6 +46,8 @@ RECIPES: dict[str, Recipe] = {
         "webm", codec=("-c:v", "libvpx-vp9", "-deadline", "realtime", "-cpu-used", "8", *YUV420)
     ),
     "avi": Recipe("avi", codec=("-c:v", "mjpeg", "-q:v", "3"), options=("-c:a", "pcm_s16le")),
+    "avi-h264": Recipe("avi", codec=(*X264, "-bf", "0"), sound=()),
+    "prores": Recipe("mov", frames=24, codec=("-c:v", "prores_ks", "-pix_fmt", "yuv422p10le")),
     "3gp": Recipe("3gp", options=("-c:a", "aac", "-ac", "1")),
     "mts": Recipe("mts", frames=72),
     "hlg": Recipe(

@@ -80,6 +80,18 @@ def test_the_same_time_twice_gives_two_stills(clip: Clip) -> None:
     assert [read_number(still.image) for still in stills] == [15, 15, 14]
 
 
+def test_frames_hidden_by_an_edit_list_are_never_shown(clip: Clip, tmp_path: Path) -> None:
+    """A clip trimmed on a phone keeps the frames from the key frame on, and hides them."""
+    path = tmp_path / "trimmed.mp4"
+    run_wheel("-ss", "0.55", "-i", str(clip("few-keys")), "-c", "copy", str(path))
+    source = look(path)
+    assert source.times_us.tolist() == frame_times_us(path)
+    stills = take(path, source.times_us.tolist(), source)
+    first = read_number(stills[0].image)
+    assert first == 17
+    assert [read_number(still.image) for still in stills] == list(range(first, 90))
+
+
 @pytest.mark.parametrize(("degrees", "flip"), list(product((0, 90, 180, 270), (False, True))))
 def test_it_stands_as_ffmpeg_turns_it(tmp_path: Path, degrees: int, flip: bool) -> None:
     """The outside judge is ffmpeg 9's own reading of the display matrix, mirrored or not."""
