@@ -9,7 +9,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from lessons.students.forms import GuardianForm, StudentForm
-from lessons.students.inviting import latest_invitation
+from lessons.students.inviting import latest_invitation, withdraw_invitation
 from lessons.students.models import Student
 from lessons.students.views.loading import coach_only, student_of_coach
 
@@ -60,6 +60,8 @@ def edit(request: HttpRequest, pk: int) -> HttpResponse:
     found = student_of_coach(request, pk)
     form = StudentForm(request.POST or None, instance=found)
     if form.is_valid():
+        if "email" in form.changed_data:
+            withdraw_invitation(found)
         form.save()
         messages.success(request, "Saved.")
         return redirect("students:student", pk)
