@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import threading
 from collections.abc import Callable
 
 from celery import Task, current_app
@@ -14,6 +15,7 @@ from portal.work.models import WorkRow
 
 log = logging.getLogger(__name__)
 _kinds: dict[type[WorkRow], Task] = {}
+_importing = threading.Lock()
 
 
 def does_work(model: type[WorkRow]) -> Callable[[Task], Task]:
@@ -28,7 +30,8 @@ def does_work(model: type[WorkRow]) -> Callable[[Task], Task]:
 
 def kinds() -> dict[type[WorkRow], Task]:
     """Every kind of row that does work, with its task; a web process has not met them all yet."""
-    current_app.loader.import_default_modules()
+    with _importing:  # Celery lets a second thread pass while the first one still imports
+        current_app.loader.import_default_modules()
     return _kinds
 
 
