@@ -80,7 +80,7 @@ class Row:
         if not self.ruler.counted_days:
             told = ["The lesson has just been"]
         elif not self.ruler.practised_days:
-            told = [f"No practice logged in {count(self.ruler.counted_days, 'day')}"]
+            told = ["No practice logged since the lesson"]
         else:
             told = [f"Practised {self.days_words}"]
             if self.left_aside:

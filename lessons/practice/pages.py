@@ -117,8 +117,22 @@ class LessonPractice:
         return f"{count(left, 'day')} until your next lesson"
 
     @property
+    def done_today(self) -> int:
+        return sum(1 for drill in self.drills if drill.done_today)
+
+    @property
     def is_all_done(self) -> bool:
-        return not self.closed and bool(self.drills) and all(d.done_today for d in self.drills)
+        return self.done_today == len(self.drills)
+
+    @property
+    def today_words(self) -> str:
+        """Always one line, so that what stands below does not move under the thumb."""
+        if self.closed or not self.drills:
+            return ""
+        if self.is_all_done:
+            return "All drills done today"
+        drills = count(len(self.drills), "drill")
+        return f"{self.done_today} of {drills} done today" if self.done_today else f"{drills} today"
 
 
 def may_log(user: User) -> bool:

@@ -124,7 +124,7 @@ class Ruler:
         if not self.counted_days:
             return f"Nothing to show yet {since}"
         if not self.practised_days:
-            return f"No practice logged in {count(self.counted_days, 'day')} {since}"
+            return f"No practice logged {since}"
         return f"Practised on {self.practised_days} of {count(self.counted_days, 'day')} {since}"
 
     @property

@@ -75,9 +75,15 @@ def test_it_shows_the_drills_picture_once_its_clip_is_ready(given: Assignment):
     assert poster in shown(given.lesson, student)
 
 
-def test_it_tells_when_all_is_done(given: Assignment, log: Log):
-    page = shown(given.lesson, given.lesson.student.user)
-    assert "All of today's drills are done." in page
+def test_it_tells_how_far_today_is(given: Assignment):
+    student = given.lesson.student.user
+    second = factories.AssignmentFactory(lesson=given.lesson)
+    assert "2 drills today" in shown(given.lesson, student)
+    factories.LogFactory(assignment=given)
+    assert "1 of 2 drills done today" in shown(given.lesson, student)
+    factories.LogFactory(assignment=second)
+    page = shown(given.lesson, student)
+    assert "All drills done today" in page
 
 
 def test_it_never_blames(given: Assignment):

@@ -75,7 +75,7 @@ def test_its_words_say_what_it_draws():
     assert ruler(Visit(), [], may(29)).visit_words == "next lesson today, Thursday 29 May"
     assert ruler(Visit(), [], may(31)).visit_words == "the next lesson was due on Thursday 29 May"
     assert ruler(Visit(), [], LESSON).practice_words.startswith("Nothing to show yet")
-    assert ruler(Visit(), [], may(4)).practice_words.startswith("No practice logged in 2 days")
+    assert ruler(Visit(), [], may(4)).practice_words.startswith("No practice logged since")
 
 
 def test_it_ends_at_the_next_visit_when_that_is_over():
