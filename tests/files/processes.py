@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import http.client
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -80,3 +81,50 @@ def behind_nginx(site: RealSite, folder: Path) -> Iterator[RealSite]:
     )
     with running([program, "-p", str(folder), "-c", str(folder / "nginx.conf")], port):
         yield RealSite(port, site.data, site.session)
+
+
+def asked(
+    site: RealSite, method: str, path: str, body: bytes | None = None, **headers: str
+) -> tuple[http.client.HTTPResponse, bytes]:
+    """One request of the coach, on a connection of its own."""
+    connection = http.client.HTTPConnection("127.0.0.1", site.port, timeout=20)
+    try:
+        named = {name.replace("_", "-"): value for name, value in headers.items()}
+        connection.request(method, path, body, {**site.headers, **named})
+        response = connection.getresponse()
+        return response, response.read()
+    finally:
+        connection.close()
+
+
+def begin(site: RealSite, length: int) -> str:
+    response, _ = asked(
+        site,
+        "POST",
+        "/uploads/",
+        Tus_Resumable="1.0.0",
+        Upload_Length=str(length),
+        Upload_Metadata="kind cGFyY2Vs",
+    )
+    assert response.status == 201
+    return response.headers["Location"]
+
+
+def patch(site: RealSite, place: str, offset: int, content: bytes) -> int:
+    response, _ = asked(
+        site,
+        "PATCH",
+        place,
+        content,
+        Tus_Resumable="1.0.0",
+        Upload_Offset=str(offset),
+        Content_Type="application/offset+octet-stream",
+    )
+    return response.status
+
+
+def received(folder: Path, place: str) -> bytes:
+    """The pieces of an upload, joined from where private files lie in `folder`."""
+    pieces = (folder / "uploads" / place.strip("/").split("/")[1].replace("-", "")).iterdir()
+    ordered = sorted(pieces, key=lambda piece: int(piece.name.split("-")[0]))
+    return b"".join(piece.read_bytes() for piece in ordered)

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-import http.client
 import io
 import socket
-import sqlite3
 import threading
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -16,7 +14,7 @@ import pytest
 from tusclient.client import TusClient
 
 from tests.files.conftest import some_bytes
-from tests.files.processes import RealSite, behind_nginx, real_site
+from tests.files.processes import RealSite, asked, begin, behind_nginx, patch, real_site, received
 
 BIG = 64_000_000
 
@@ -32,57 +30,6 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RealSite]:
         yield running
 
 
-def asked(
-    site: RealSite, method: str, path: str, body: bytes | None = None, **headers: str
-) -> tuple[http.client.HTTPResponse, bytes]:
-    """One request of the coach, on a connection of its own."""
-    connection = http.client.HTTPConnection("127.0.0.1", site.port, timeout=20)
-    try:
-        named = {name.replace("_", "-"): value for name, value in headers.items()}
-        connection.request(method, path, body, {**site.headers, **named})
-        response = connection.getresponse()
-        return response, response.read()
-    finally:
-        connection.close()
-
-
-def begin(site: RealSite, length: int) -> str:
-    response, _ = asked(
-        site,
-        "POST",
-        "/uploads/",
-        Tus_Resumable="1.0.0",
-        Upload_Length=str(length),
-        Upload_Metadata="kind cGFyY2Vs",
-    )
-    assert response.status == 201
-    return response.headers["Location"]
-
-
-def patch(site: RealSite, place: str, offset: int, content: bytes) -> int:
-    response, _ = asked(
-        site,
-        "PATCH",
-        place,
-        content,
-        Tus_Resumable="1.0.0",
-        Upload_Offset=str(offset),
-        Content_Type="application/offset+octet-stream",
-    )
-    return response.status
-
-
-def received(site: RealSite, place: str) -> bytes:
-    """The upload's pieces, read from the site's own database and folder."""
-    pk = place.strip("/").split("/")[1].replace("-", "")
-    with sqlite3.connect(site.data / "carryover.sqlite3") as database:
-        rows = database.execute(
-            "SELECT file FROM files_piece WHERE upload_id = ? ORDER BY offset", [pk]
-        ).fetchall()
-    database.close()
-    return b"".join((site.data / "files" / name).read_bytes() for (name,) in rows)
-
-
 def test_of_two_senders_of_one_piece_one_wins(site):
     content = some_bytes(400_000)
     place = begin(site, 500_000)
@@ -96,9 +43,7 @@ def test_of_two_senders_of_one_piece_one_wins(site):
         statuses = sorted(pool.map(send, range(4)))
 
     assert statuses == [204, 409, 409, 409]
-    assert received(site, place) == content
-    left = list((site.data / "files" / "uploads" / place.split("/")[2].replace("-", "")).iterdir())
-    assert len(left) == 1, "the losers' bytes are deleted"
+    assert received(site.data / "files", place) == content, "the losers' bytes are deleted"
 
 
 def test_twenty_phones_send_at_once(site):
@@ -109,7 +54,7 @@ def test_twenty_phones_send_at_once(site):
             file_stream=io.BytesIO(content), chunk_size=50_000, metadata={"kind": "parcel"}
         )
         uploader.upload()
-        arrived = received(site, uploader.url.removeprefix(site.url))
+        arrived = received(site.data / "files", uploader.url.removeprefix(site.url))
         return hashlib.sha256(arrived).digest() == hashlib.sha256(content).digest()
 
     with ThreadPoolExecutor(20) as pool:
@@ -132,7 +77,7 @@ def test_a_cut_line_leaves_the_upload_where_it_was(site):
     response, _ = asked(site, "HEAD", place, Tus_Resumable="1.0.0")
     assert response.headers["Upload-Offset"] == "0"
     assert patch(site, place, 0, some_bytes(500_000)) == 204
-    assert received(site, place) == some_bytes(500_000)
+    assert received(site.data / "files", place) == some_bytes(500_000)
 
 
 def test_a_body_that_is_too_large_is_refused_before_it_reaches_the_disk(site):
@@ -238,7 +183,7 @@ def test_an_upload_goes_through_nginx(proxied: RealSite):
         file_stream=io.BytesIO(content), chunk_size=400_000, metadata={"kind": "parcel"}
     )
     uploader.upload()
-    assert received(proxied, uploader.url.removeprefix(proxied.url)) == content
+    assert received(proxied.data / "files", uploader.url.removeprefix(proxied.url)) == content
 
 
 def test_the_site_says_nothing_of_a_file_that_is_gone(site: RealSite, tmp_path: Path):
