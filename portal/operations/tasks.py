@@ -5,15 +5,17 @@ from __future__ import annotations
 from celery import shared_task
 from celery.signals import worker_ready
 
+from portal.files.local import sweep_scratch
 from portal.files.uploads import sweep_uploads
 from portal.work import sending
 
 
 @shared_task
 def sweep() -> None:
-    """Send every forgotten row of work again, and let expired uploads go."""
+    """Send every forgotten row of work again, let expired uploads and old scratch files go."""
     sending.sweep()
     sweep_uploads()
+    sweep_scratch()
 
 
 @worker_ready.connect
