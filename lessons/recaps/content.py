@@ -103,7 +103,7 @@ def content_of(recap: Recap) -> Content:
             }
             for finding in recap.findings.all()
         ],
-        stills=[{"still": s.still_id, "caption": s.caption} for s in recap.stills.all()],
+        stills=[{"still": s.still_id, "caption": s.caption} for s in recap.stills.current()],
         drills=[
             {
                 "key": str(given.key),

@@ -23,7 +23,7 @@ def editor_context(request: HttpRequest, lesson: Lesson) -> dict[str, object]:
         "recap": recap,
         "findings": findings,
         "standings": Finding.Standing.choices,
-        "stills": recap.stills.select_related("still__clip"),
+        "stills": recap.stills.current().select_related("still__clip"),
         "given": lesson.assignments.holding(),
         "library": Drill.objects.visible_to(request.user).current(),
         **stills_context(lesson),
@@ -33,10 +33,10 @@ def editor_context(request: HttpRequest, lesson: Lesson) -> dict[str, object]:
 
 def stills_context(lesson: Lesson) -> dict[str, Any]:
     """The lesson's stills that can be put in the recap, and how many are on their way."""
-    stills = Still.objects.filter(clip__lesson=lesson, clip__removed_at__isnull=True)
+    stills = Still.objects.current().filter(clip__in=lesson.clips.current())
     return {
         "lesson": lesson,
-        "ready_stills": stills.filter(state=Still.State.READY).select_related("clip"),
+        "ready_stills": stills.ready().select_related("clip"),
         "pulling": stills.filter(state__in=[Still.State.WANTED, Still.State.PULLING]).count(),
     }
 

@@ -83,6 +83,12 @@ class Finding(models.Model):
         return self.what
 
 
+class RecapStillQuerySet(models.QuerySet["RecapStill"]):
+    def current(self) -> RecapStillQuerySet:
+        """Those that stand: a still that was removed keeps its place, in case it comes back."""
+        return self.filter(still__removed_at__isnull=True, still__clip__removed_at__isnull=True)
+
+
 class RecapStill(models.Model):
     """A still shown in the recap, in order, with its caption there."""
 
@@ -90,6 +96,8 @@ class RecapStill(models.Model):
     still = models.ForeignKey(Still, models.CASCADE, related_name="recap_stills")
     caption = models.CharField(max_length=200, blank=True)
     order = models.PositiveSmallIntegerField(default=0)
+
+    objects = RecapStillQuerySet.as_manager()
 
     class Meta:
         ordering = ["order", "pk"]

@@ -56,13 +56,15 @@ def check_recap(recap: Recap) -> Check:
     if lesson.next_visit is None:
         warnings.append("The next visit has no date, so the drills have no end.")
 
-    pulling = recap.stills.filter(still__state__in=[Still.State.WANTED, Still.State.PULLING])
+    stills = recap.stills.current()
+    pulling = stills.filter(still__state__in=[Still.State.WANTED, Still.State.PULLING])
     if count := pulling.count():
         warnings.append(f"{some(count, 'still is', 'stills are')} still being pulled.")
-    if count := recap.stills.filter(still__state=Still.State.FAILED).count():
-        warnings.append(f"{some(count, 'still', 'stills')} could not be pulled. Take it out.")
-    clips = lesson.clips.filter(removed_at__isnull=True)
-    preparing = clips.filter(state__in=[Clip.State.RECEIVED, Clip.State.PREPARING])
+    if count := stills.filter(still__state=Still.State.FAILED).count():
+        warnings.append(
+            f"{some(count, 'still', 'stills')} could not be taken, so your student does not see it."
+        )
+    preparing = lesson.clips.current().filter(state__in=[Clip.State.RECEIVED, Clip.State.PREPARING])
     if count := preparing.count():
         warnings.append(
             f"{some(count, 'clip is', 'clips are')} not ready yet. "

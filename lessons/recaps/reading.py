@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from django.db.models import Q
 
-from lessons.clips.models import Clip
+from lessons.clips.models import Clip, Still
 from lessons.recaps.cards import cards
-from lessons.recaps.models import Recap
+from lessons.recaps.models import Recap, RecapStillQuerySet
 from lessons.visits.models import Lesson
 
 
@@ -14,18 +14,24 @@ def reading_context(lesson: Lesson, recap: Recap | None) -> dict[str, object]:
     """Everything on the page but what other rooms fill in; a lesson may have no recap."""
     others = Lesson.objects.filter(student=lesson.student).posted().select_related("recap")
     later = Q(date__gt=lesson.date) | Q(date=lesson.date, number__gt=lesson.number)
-    clips = lesson.clips.filter(removed_at__isnull=True)
+    clips = lesson.clips.current()
     return {
         "lesson": lesson,
         "student": lesson.student,
         "recap": recap,
         "findings": recap.findings.exclude(what="") if recap else [],
-        "cards": cards(recap.stills.select_related("still__clip")) if recap else [],
-        "clips": sorted(clips.filter(state=Clip.State.READY), key=by_part),
+        "cards": cards(shown_stills(recap)) if recap else [],
+        "clips": sorted(clips.ready(), key=by_part),
         "preparing": clips.filter(state__in=[Clip.State.RECEIVED, Clip.State.PREPARING]).count(),
         "earlier": others.exclude(later).exclude(pk=lesson.pk),
         "newest": others.filter(later).first(),
     }
+
+
+def shown_stills(recap: Recap) -> RecapStillQuerySet:
+    """The stills to look at: not removed, and not failed."""
+    stills = recap.stills.current().exclude(still__state=Still.State.FAILED)
+    return stills.select_related("still__clip")
 
 
 def by_part(clip: Clip) -> int:

@@ -62,7 +62,8 @@ def keep_findings(recap: Recap, content: Content) -> None:
 
 
 def keep_stills(recap: Recap, content: Content) -> None:
-    recap.stills.exclude(still__in=[row["still"] for row in content.stills]).delete()
+    taken_out = recap.stills.current().exclude(still__in=[row["still"] for row in content.stills])
+    recap.stills.filter(pk__in=list(taken_out.values_list("pk", flat=True))).delete()
     for order, row in enumerate(content.stills):
         RecapStill.objects.update_or_create(
             recap=recap,

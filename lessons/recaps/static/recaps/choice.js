@@ -3,7 +3,7 @@
  * Also what a closed or reloaded page has left behind on this device.
  * @typedef {HTMLElement & {drafts: import("./drafts.js").Drafts, saver: import("./saver.js").Saver}} Editor
  */
-import { collect } from "./page_state.js";
+import { collect } from "./page-state.js";
 import { put } from "./saver.js";
 
 /**

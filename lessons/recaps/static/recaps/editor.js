@@ -5,7 +5,7 @@
 import { askForChoice, bringBackLeft, offerAside } from "./choice.js";
 import { dragRows } from "./drag.js";
 import { Drafts } from "./drafts.js";
-import { collect, newKey } from "./page_state.js";
+import { collect, newKey } from "./page-state.js";
 import { preview } from "./preview.js";
 import * as rows from "./rows.js";
 import { Saver } from "./saver.js";
@@ -43,7 +43,7 @@ class RecapEditor extends HTMLElement {
     const { signal } = this.gone;
     // Buttons on the stage put stills in the recap too
     document.addEventListener("click", (event) => this.#put(event), { signal });
-    document.addEventListener("htmx:afterSettle", () => rows.showReadyStills(this), { signal });
+    document.addEventListener("htmx:afterSettle", (event) => this.#settled(/** @type {CustomEvent} */ (event)), { signal });
     for (const name of ["online", "focus"]) {
       window.addEventListener(name, () => this.saver.flush(), { signal });
     }
@@ -97,8 +97,15 @@ class RecapEditor extends HTMLElement {
     const button = /** @type {HTMLElement} */ (event.target).closest?.("[data-put-still]");
     if (!(button instanceof HTMLElement)) return;
     rows.putStill(this, button);
-    if (!this.contains(button)) button.textContent = "It is in the recap";
     this.#changed();
+  }
+
+  /** Something was put on the page; a still taken on the stage joins the list. @param {CustomEvent} event */
+  #settled(event) {
+    rows.showReadyStills(this);
+    const path = event.detail.pathInfo?.requestPath ?? "";
+    const list = this.querySelector("[data-ready-stills]");
+    if (list && /^\/(clips|stills)\//.test(path) && path.includes("still")) window.htmx?.trigger(list, "still-taken");
   }
 
   /** Posting waits until everything typed is saved. @param {SubmitEvent} event */

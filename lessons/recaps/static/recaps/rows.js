@@ -1,5 +1,5 @@
 /** The rows of a recap's sections: added, moved, removed and brought back. */
-import { newKey, rows } from "./page_state.js";
+import { newKey, rows } from "./page-state.js";
 
 /** A new row from the section's pattern, at its end. @param {HTMLElement} editor @param {string} name @param {string} [key] */
 export function addRow(editor, name, key = newKey()) {
@@ -52,7 +52,7 @@ export function putStill(editor, button) {
   return row;
 }
 
-/** Hide the stills of the list that are in the recap already. @param {HTMLElement} editor */
+/** Hide the stills of the list that are in the recap already, and say so on the stage. @param {HTMLElement} editor */
 export function showReadyStills(editor) {
   const taken = new Set(rows(editor, "stills").map((row) => row.dataset.still));
   let left = 0;
@@ -61,6 +61,11 @@ export function showReadyStills(editor) {
     const item = button.closest("li");
     if (item) item.hidden = isTaken;
     if (!isTaken) left += 1;
+  }
+  for (const button of document.querySelectorAll("button[data-put-still]")) {
+    if (!(button instanceof HTMLButtonElement) || editor.contains(button)) continue;
+    button.disabled = taken.has(button.dataset.putStill);
+    button.textContent = button.disabled ? "It is in the recap" : "Put in the recap";
   }
   const words = editor.querySelector("[data-not-yet]");
   if (words instanceof HTMLElement) words.hidden = left === 0;
