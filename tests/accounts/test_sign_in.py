@@ -41,6 +41,8 @@ def test_the_code_signs_in_and_leads_on(someone: User, client: Client):
     answer = client.post(CONFIRM, {"code": code.lower(), "next": "/people/me/"})
     assert answer.headers["Location"] == "/people/me/"
     assert is_signed_in(client, someone)
+    someone.refresh_from_db()
+    assert someone.address_proven_at
 
 
 def test_the_link_signs_in_on_another_phone_and_leads_on(someone: User, client: Client):
