@@ -45,7 +45,7 @@ _FAILED = (
     "This video could not be prepared. Nothing is lost: try again, and if it fails a second "
     "time, tell the person who runs this site."
 )
-_NO_ROOM = (
+NO_ROOM = (
     "There is no room left on this site's disk, so the video could not be prepared. "
     "Nothing is lost: tell the person who runs this site, and try again later."
 )
@@ -268,7 +268,7 @@ def _check(code: int, tail: str) -> None:
     if code == 0:
         return
     if "No space left on device" in tail or "Disk quota exceeded" in tail:
-        raise NoRoom(_NO_ROOM, tail)
+        raise NoRoom(NO_ROOM, tail)
     raise ToolFailed(_FAILED, f"ffmpeg ended with {code}: {tail}")
 
 

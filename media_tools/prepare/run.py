@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import errno
 import os
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -22,6 +23,8 @@ from media_tools.times import Times
 _TOLERANCE_US = 1_000
 _LEAST_SHARE = 0.5  # of the frames listed that must come out for a damaged file to count
 _WRITTEN = Limits(duration_us=10**13, frames=10**8)
+_BROKEN_INPUT = "Invalid data found when processing input"
+_BROKEN_SOUND = "while opening decoder"  # the picture's own was opened before, by `look`
 _FAILED = "This video could not be prepared. Nothing is lost: tell the person who runs this site."
 
 
@@ -45,6 +48,7 @@ class Prepared:
     study_times_us: list[int]  # when each frame of the study rendition is shown
     offset_us: int
     missing_frames: int  # that the source lists and that could not be decoded
+    has_sound: bool  # False also where the source's sound is damaged
     cut_short: bool  # the source ends before it should
 
 
@@ -67,9 +71,9 @@ def prepare(
     """
     path, out_dir = Path(path).resolve(), Path(out_dir).resolve()
     out_dir.mkdir(parents=True, exist_ok=True)
-    wanted = plan(source, threads)
-    done = False
-    try:
+
+    def once(source: Source) -> Prepared:
+        wanted = plan(source, threads)
         ffmpeg.run(
             build(wanted, path, out_dir),
             length_us=source.duration_us,
@@ -80,21 +84,41 @@ def prepare(
         _repeat_cells(wanted.strip, out_dir / STRIP)
         prepared = verify(wanted, out_dir)
         _flush(out_dir)
+        return prepared
+
+    done = False
+    try:
+        prepared = _without_broken_sound(once, source)
         done = True
     except NoRoom:
         raise
     except ToolFailed as error:
-        if not source.cut_short:
+        if not (source.cut_short or _BROKEN_INPUT in error.detail):
             raise
         raise Unreadable(
-            f"This video is cut short, and what is there can't be shown. {AGAIN}", error.detail
+            f"This video is damaged or not complete, and what is there can't be shown. {AGAIN}",
+            error.detail,
         ) from error
+    except OSError as error:
+        if error.errno not in {errno.ENOSPC, errno.EDQUOT}:
+            raise
+        raise NoRoom(ffmpeg.NO_ROOM, str(error)) from error
     finally:
         if not done:
             for name in (WATCH, STUDY, POSTER, STRIP):
                 with suppress(OSError):
                     (out_dir / name).unlink()
     return prepared
+
+
+def _without_broken_sound(once: Callable[[Source], Prepared], source: Source) -> Prepared:
+    """Prepare a source; where only its sound can't be decoded, the picture alone."""
+    try:
+        return once(source)
+    except ToolFailed as error:
+        if not source.has_audio or _BROKEN_SOUND not in error.detail:
+            raise
+        return once(replace(source, has_audio=False, audio_index=-1, audio_codec=""))
 
 
 def _repeat_cells(strip: Strip, path: Path) -> None:
@@ -145,6 +169,7 @@ def verify(wanted: Plan, out_dir: Path) -> Prepared:
         study_times_us=[int(t) for t in times_us],
         offset_us=source.start_us,
         missing_frames=source.frame_count - len(times_us),
+        has_sound=source.has_audio,
         cut_short=source.cut_short,
     )
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 from bisect import bisect_right
 from collections.abc import Callable
 from pathlib import Path
@@ -227,6 +229,31 @@ def test_a_movie_cut_short_is_prepared_up_to_the_cut(clip: Clip, tmp_path: Path)
     # in the last group before the cut some frames lean on ones that are gone
     assert shown[:40] == list(range(40))
     assert shown == sorted(set(shown))
+
+
+def test_broken_sound_does_not_cost_the_picture(clip: Clip, tmp_path: Path) -> None:
+    data = bytearray(clip("odd").read_bytes())
+    codebooks = data.index(b"\x05vorbis") + 20
+    data[codebooks : codebooks + 40] = b"\x55" * 40
+    path = tmp_path / "croak.mkv"
+    path.write_bytes(data)
+    source = look(path)
+    result = prepare(path, source, tmp_path / "out")
+    assert source.has_audio
+    assert not result.has_sound
+    assert numbers(result.study) == list(range(48))
+
+
+def test_a_full_disk_is_told_as_such(
+    clip: Clip, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(descriptor: int) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(errors.NoRoom):
+        prepare(clip("silent"), look(clip("silent")), tmp_path)
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_nothing_is_left_when_it_is_stopped(clip: Clip, tmp_path: Path) -> None:
