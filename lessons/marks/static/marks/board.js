@@ -90,7 +90,7 @@ export class MarkBoard extends HTMLElement {
     const { tool, colour, id } = button.dataset;
     if (tool) this.setTool(tool);
     else if (colour) this.#setColour(colour);
-    else if (id) this.state.choose(id);
+    else if (id) this.panel?.chooseRow(id);
     else if (button.dataset.do) this.act(button.dataset.do);
   }
 

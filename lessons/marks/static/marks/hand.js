@@ -32,6 +32,7 @@ export class Hand {
     event.preventDefault(); // no text chosen, no focus moved: it is moved below
     this.svg.setPointerCapture(event.pointerId);
     this.down.set(event.pointerId, event);
+    this.svg.dataset.hand = ""; // the focus ring is for those who use keys
     this.board.drawingFocus();
     if (this.down.size > 1) {
       this.stop();

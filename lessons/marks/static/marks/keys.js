@@ -13,7 +13,9 @@ const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], Arrow
 
 /** @param {Board} board @param {KeyboardEvent} event @returns {boolean} whether the key meant something */
 export function pressed(board, event) {
-  if (event.altKey || event.target instanceof HTMLInputElement) return false;
+  const target = /** @type {Element} */ (event.target);
+  if (event.altKey || target.closest("input, dialog")) return false;
+  delete board.svg.dataset.hand;
   const key = event.key.length === 1 ? event.key.toLowerCase() : event.key;
   if (event.ctrlKey || event.metaKey) {
     if (key === "z") return board.act(event.shiftKey ? "redo" : "undo");
@@ -30,7 +32,7 @@ export function pressed(board, event) {
   if (key === "-") return board.act("further");
   if (key === "0") return board.act("whole");
   if (key === "?") return board.act("keys");
-  if (!(event.target instanceof SVGElement)) return false;
+  if (!(target instanceof SVGElement)) return false;
   if (key === "Enter") return enter(board);
   return key in ARROWS && nudge(board, ARROWS[key], event.shiftKey ? LEAP_PX : STEP_PX);
 }

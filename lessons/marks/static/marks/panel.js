@@ -60,10 +60,16 @@ export class Panel {
       button.setAttribute("aria-pressed", String(mark.id === chosenId));
       swatch.setAttribute("fill", mark.colour);
       /** @type {HTMLElement} */ (row.querySelector("span")).textContent = wordsOf(mark);
-      /** @type {HTMLElement} */ (row.querySelector(".unseen")).textContent = `, ${this.board.frame.colours.get(mark.colour).name}`;
+      button.setAttribute("aria-label", `${wordsOf(mark)}, ${this.board.frame.colours.get(mark.colour).name}`);
       return row;
     });
     this.list.replaceChildren(...rows);
+  }
+
+  /** Choose a mark in the list, which is made anew: the focus stays on its row. @param {string} id */
+  chooseRow(id) {
+    this.board.state.choose(id);
+    /** @type {HTMLElement | null} */ (this.list.querySelector(`[data-id="${CSS.escape(id)}"]`))?.focus();
   }
 
   showSaving() {
