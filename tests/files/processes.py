@@ -8,8 +8,8 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.running import ROOT, Site
-from tests.servers import free_port, need, running
+from tests.proxy import nginx
+from tests.running import Site
 
 PREPARE = """
 from django.core.management import call_command
@@ -57,30 +57,9 @@ def real_site(data: Path, **environment: str) -> Iterator[RealSite]:
 @contextmanager
 def behind_nginx(site: RealSite, folder: Path) -> Iterator[RealSite]:
     """The site behind Debian's nginx, with the template that docker compose uses."""
-    program = need("nginx", Path("/usr/sbin"))
-    port = free_port()
-    text = (ROOT / "portal/operations/compose/nginx.conf.template").read_text()
-    for name, value in {
-        "${SITE_UPSTREAM}": f"127.0.0.1:{site.port}",
-        "${STORE_UPSTREAM}": "127.0.0.1:9",
-        "${FILES_FOLDER}": str(site.data / "files"),
-        "listen 8080;": f"listen 127.0.0.1:{port};",
-        "listen 9000;": f"listen 127.0.0.1:{free_port()};",
-    }.items():
-        assert name in text, f"the template has no {name}"
-        text = text.replace(name, value)
-    (folder / "site.conf").write_text(text)
-    temporary = "".join(
-        f"{what}_temp_path {folder}/{what};\n"
-        for what in ("client_body", "proxy", "fastcgi", "uwsgi", "scgi")
-    )
-    (folder / "nginx.conf").write_text(
-        f"daemon off; user root; worker_processes 1; pid {folder}/pid; error_log {folder}/log;\n"
-        "events { worker_connections 256; }\n"
-        f"http {{ access_log off; {temporary} include {folder}/site.conf; }}\n"
-    )
-    with running([program, "-p", str(folder), "-c", str(folder / "nginx.conf")], port):
-        yield RealSite(port, site.data, site.session)
+    upstream = f"127.0.0.1:{site.port}"
+    with nginx(folder, site=upstream, store="127.0.0.1:9", files=site.data / "files") as ports:
+        yield RealSite(ports.site_port, site.data, site.session)
 
 
 def asked(

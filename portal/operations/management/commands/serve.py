@@ -7,6 +7,7 @@ from urllib.parse import urlsplit
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
+from portal.accounts.first_run import needs_first_coach, setup_url
 from portal.operations import site
 from portal.operations.family import Family
 
@@ -38,4 +39,6 @@ class Command(BaseCommand):
 
     def welcome(self) -> None:
         self.stdout.write(f"Carryover runs at {settings.SITE_URL}  (Ctrl-C ends it)")
+        if needs_first_coach():
+            self.stdout.write(f"Make the coach's account at {setup_url()}")
         self.stdout.flush()
