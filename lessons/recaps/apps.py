@@ -7,10 +7,11 @@ class RecapsConfig(AppConfig):
 
     def ready(self) -> None:
         # Models exist only now
-        from lessons.recaps import desk
-        from lessons.students.slots import DESK_PAGE, DESK_STILL
+        from lessons.recaps import desk, history
+        from lessons.students.slots import DESK_PAGE, DESK_STILL, STUDENT_PAGE
         from lessons.visits.desk import needs
 
         DESK_PAGE.fill("recaps/_editor.html", desk.editor_context)
         DESK_STILL.fill("recaps/_put_still.html", desk.still_context)
+        STUDENT_PAGE.fill("recaps/_history.html", history.student_history, order=40)
         needs(styles=("recaps/editor.css",), scripts=("recaps/editor.js",))
