@@ -18,6 +18,7 @@ import ffmpeg
 
 from media_tools.prepare.renditions import Plan, Rendition
 from media_tools.reading import demuxer_options
+from media_tools.source import Source
 
 WATCH, STUDY, POSTER, STRIP = "watch.mp4", "study.mp4", "poster.jpg", "strip.jpg"
 KEY_FRAME_EVERY = 12
@@ -54,16 +55,21 @@ def build(plan: Plan, path: Path, out_dir: Path) -> list[str]:
         threads=plan.threads,
         noautorotate=None,
     )
-    pictures = _upright(plan, given[str(source.video_index)])
-    branches = pictures.filter_multi_output("split", len(plan.renditions) + 2)
+    # Each of the three reads the source's frames for itself: a graph with a single input makes
+    # ffmpeg 5.1 copy the display matrix to what it writes, and a player would turn it once more.
+    frames = given[str(source.video_index)]
+    largest = plan.renditions[0]
+    pictures = _upright(source, frames, largest.width_px, largest.height_px).filter(
+        "setpts", f"round(PTS-{_seconds(source.start_us)}/TB)"
+    )
+    branches = pictures.filter_multi_output("split", len(plan.renditions))
     sounds = _sounds(plan, given) if source.has_audio else [None] * len(plan.renditions)
     outputs = [
         _video(plan, rendition, branches[number], sounds[number], out_dir)
         for number, rendition in enumerate(plan.renditions)
     ]
-    count = len(plan.renditions)
-    outputs.append(_poster(plan, branches[count], out_dir))
-    outputs.append(_strip(plan, branches[count + 1], out_dir))
+    outputs.append(_poster(plan, frames, out_dir))
+    outputs.append(_strip(plan, frames, out_dir))
     return [
         *("-y", "-copyts", "-max_error_rate", "1"),
         *("-filter_threads", str(plan.threads), "-filter_complex_threads", str(plan.threads)),
@@ -71,15 +77,14 @@ def build(plan: Plan, path: Path, out_dir: Path) -> list[str]:
     ]
 
 
-def _upright(plan: Plan, stream: Any) -> Any:
-    """Every frame as it is shown, SDR, at the largest size wanted, from time 0.
+def _upright(source: Source, stream: Any, width_px: int, height_px: int) -> Any:
+    """Frames as they are shown, SDR, of the given size.
 
-    Made smaller before it is turned and before its tones are mapped: that costs least.
+    Made smaller before they are turned and before their tones are mapped: that costs least.
     """
-    source, largest = plan.source, plan.renditions[0]
-    width, height = source.orientation.size(largest.width_px, largest.height_px)
+    width_px, height_px = source.orientation.size(width_px, height_px)
     if source.is_hdr:
-        stream = stream.filter("scale", width, height)
+        stream = stream.filter("scale", width_px, height_px)
         for name, options in source.colour.tone_filters():
             stream = stream.filter(name, **options)
         stream = stream.filter("scale", out_color_matrix="bt709", out_range="tv")
@@ -87,15 +92,14 @@ def _upright(plan: Plan, stream: Any) -> Any:
         colours = source.colour.scale_options(
             source.coded_height_px, to_matrix="bt709", to_range="tv"
         )
-        stream = stream.filter("scale", width, height, **colours)
+        stream = stream.filter("scale", width_px, height_px, **colours)
     stream = stream.filter("format", "yuv420p")
     for name, argument in source.orientation.filters():
         stream = stream.filter(name, *([argument] if argument else []))
     stream = stream.filter("setsar", 1)
     stream = stream.filter("setparams", **_BT709)
-    # the display matrix among it: a player must not turn the picture a second time
-    stream = stream.filter("sidedata", mode="delete")
-    return stream.filter("setpts", f"round(PTS-{_seconds(source.start_us)}/TB)")
+    # newer releases hand the display matrix on with the frames
+    return stream.filter("sidedata", mode="delete")
 
 
 def _sounds(plan: Plan, given: Any) -> Any:
@@ -139,32 +143,31 @@ def _video(plan: Plan, rendition: Rendition, picture: Any, sound: Any, out_dir: 
 
 
 def _poster(plan: Plan, picture: Any, out_dir: Path) -> Any:
-    picture = picture.filter("select", f"gte(t,{_seconds(plan.poster_us)}-{_SLACK_S})")
-    return ffmpeg.output(_photo(picture, *plan.poster), f"file:{out_dir / POSTER}", **_PICTURE)
+    wanted = _seconds(plan.source.start_us + plan.poster_us)
+    picture = picture.filter("select", f"gte(t,{wanted}-{_SLACK_S})")
+    photo = _photo(_upright(plan.source, picture, *plan.poster))
+    return ffmpeg.output(photo, f"file:{out_dir / POSTER}", **_PICTURE)
 
 
 def _strip(plan: Plan, picture: Any, out_dir: Path) -> Any:
     """Each wanted frame once, side by side; `run` repeats those that fill several cells."""
     strip = plan.strip
+    times = [_seconds(plan.source.start_us + t_us) for t_us in strip.frames_us]
 
     def begun(moment: str) -> str:
-        times = (f"gte({moment},{_seconds(t_us)}-{_SLACK_S})" for t_us in strip.frames_us)
-        return "+".join(times)
+        return "+".join(f"gte({moment},{time}-{_SLACK_S})" for time in times)
 
     # one frame for each time passed: where one can't be decoded, the next takes its cell
     picture = picture.filter("select", f"gt({begun('t')},{begun('prev_selected_t')})")
-    tiled = _photo(picture, strip.width_px, strip.height_px).filter(
-        "tile", f"{len(strip.frames_us)}x1"
-    )
+    cells = _photo(_upright(plan.source, picture, strip.width_px, strip.height_px))
+    tiled = cells.filter("tile", f"{len(strip.frames_us)}x1")
     return ffmpeg.output(tiled, f"file:{out_dir / STRIP}", **_PICTURE)
 
 
-def _photo(picture: Any, width_px: int, height_px: int) -> Any:
+def _photo(picture: Any) -> Any:
     """JPEG's own colours (JFIF: BT.601 matrix, full range)."""
     return picture.filter(
         "scale",
-        width_px,
-        height_px,
         in_color_matrix="bt709",
         in_range="tv",
         out_color_matrix="smpte170m",

@@ -65,6 +65,7 @@ RECIPES: dict[str, Recipe] = {
     "turned-90": Recipe("mov", turn=90, matrix=("-display_rotation", "90")),
     "turned-270": Recipe("mov", turn=270, matrix=("-display_rotation", "270")),
     "turned-180": Recipe("mov", turn=180, matrix=("-display_rotation", "180")),
+    "turned-silent": Recipe("mov", turn=90, sound=(), matrix=("-display_rotation", "90")),
     "mirrored": Recipe("mov", flip=True, matrix=("-display_hflip",)),
 }
 

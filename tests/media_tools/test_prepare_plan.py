@@ -58,15 +58,22 @@ def test_the_arguments_for_a_phones_slow_motion_word_for_word() -> None:
         "+".join(f"gte({moment}\\,{time})" for time in strip_times)
         for moment in ("t", "prev_selected_t")
     )
-    assert re.sub(r"\[s\d+\]", "|", graph(arguments)).split(";") == [
-        "[0:0]scale=1920:1080:in_color_matrix=bt709:in_range=tv:out_color_matrix=bt709:"
-        "out_range=tv|",
+    upright = [
+        ":in_color_matrix=bt709:in_range=tv:out_color_matrix=bt709:out_range=tv|",
         "|format=yuv420p|",
         "|setsar=1|",
         "|setparams=color_primaries=bt709:color_trc=bt709:colorspace=bt709:range=tv|",
         "|sidedata=mode=delete|",
+    ]
+    photo = [
+        "|scale=in_color_matrix=bt709:in_range=tv:out_color_matrix=smpte170m:out_range=pc|",
+        "|format=yuvj420p|",
+    ]
+    assert re.sub(r"\[s\d+\]", "|", graph(arguments)).split(";") == [
+        "[0:0]scale=1920:1080" + upright[0],
+        *upright[1:],
         "|setpts=round(PTS-0.000000/TB)|",
-        "|split=4||||",
+        "|split=2||",
         "[0:1]asetpts=PTS-0.000000/TB|",
         "|atrim=start=0|",
         "|aresample=async=1:first_pts=0|",
@@ -77,12 +84,14 @@ def test_the_arguments_for_a_phones_slow_motion_word_for_word() -> None:
         "|select=isnan(prev_selected_t)+gte(t-prev_selected_t\\,1/60-0.0005)|",
         "|scale=1280:720|",
         "|setsar=1|",
-        "|select=gte(t\\,0.012500-0.0005)|",
-        "|scale=1280:720:in_color_matrix=bt709:in_range=tv:out_color_matrix=smpte170m:out_range=pc|",
-        "|format=yuvj420p|",
-        f"|select=gt({begun}\\,{before})|",
-        "|scale=160:90:in_color_matrix=bt709:in_range=tv:out_color_matrix=smpte170m:out_range=pc|",
-        "|format=yuvj420p|",
+        "[0:0]select=gte(t\\,0.012500-0.0005)|",
+        "|scale=1280:720" + upright[0],
+        *upright[1:],
+        *photo,
+        f"[0:0]select=gt({begun}\\,{before})|",
+        "|scale=160:90" + upright[0],
+        *upright[1:],
+        *photo,
         "|tile=9x1|",
     ]
     head = arguments[: arguments.index("-filter_complex")]
