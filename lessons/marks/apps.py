@@ -8,4 +8,7 @@ class MarksConfig(AppConfig):
     def ready(self) -> None:
         from lessons.visits import desk
 
-        desk.needs(styles=("marks/still.css", "marks/board.css"), scripts=("marks/board.js",))
+        desk.needs(
+            styles=("marks/still.css", "marks/page.css", "marks/board.css"),
+            scripts=("marks/board.js",),
+        )

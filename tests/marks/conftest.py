@@ -12,6 +12,7 @@ from PIL import Image
 from lessons.clips.models import Still
 from lessons.visits.models import Lesson
 from tests import factories
+from tests.browser.conftest import FLAGS
 from tests.servers import need
 
 WIDTH, HEIGHT = 640, 480
@@ -49,10 +50,4 @@ def posted_still(posted_lesson: Lesson) -> Still:
 
 @pytest.fixture(scope="session")
 def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[str, Any]:
-    quiet = "--disable-quic --no-first-run --disable-background-networking"
-    more = "--disable-component-update --disable-sync --headless=new --no-sandbox --disable-gpu"
-    return {
-        **browser_type_launch_args,
-        "executable_path": need("chromium"),
-        "args": f"{quiet} {more}".split(),
-    }
+    return {**browser_type_launch_args, "executable_path": need("chromium"), "args": FLAGS}

@@ -5,6 +5,7 @@
  * @typedef {import("./geometry.js").Point} Point
  * @typedef {import("./shapes.js").Mark} Mark
  */
+import { act } from "./acts.js";
 import { blankMark } from "./gestures.js";
 import { Hand } from "./hand.js";
 import { pressed } from "./keys.js";
@@ -16,9 +17,21 @@ import { Frame, inside } from "./shapes.js";
 import { State } from "./state.js";
 import { View } from "./view.js";
 
-const CLOSER = 1.5; // a tap on the zoom button
-
 export class MarkBoard extends HTMLElement {
+  // Made once the element has its content (connectedCallback)
+  svg = /** @type {SVGSVGElement} */ (/** @type {unknown} */ (null));
+  frame = /** @type {Frame} */ (/** @type {unknown} */ (null));
+  state = /** @type {State} */ (/** @type {unknown} */ (null));
+  view = /** @type {View} */ (/** @type {unknown} */ (null));
+  scene = /** @type {Scene} */ (/** @type {unknown} */ (null));
+  loupe = /** @type {Loupe} */ (/** @type {unknown} */ (null));
+  saving = /** @type {Saving} */ (/** @type {unknown} */ (null));
+  panel = /** @type {Panel} */ (/** @type {unknown} */ (null));
+  tool = "choose";
+  colour = "";
+  /** @type {Mark | null} an angle between two touches */
+  pending = null;
+
   connectedCallback() {
     if (this.state) return;
     const data = /** @type {Record<string, string>} */ (this.dataset);
@@ -26,9 +39,6 @@ export class MarkBoard extends HTMLElement {
     const svg = /** @type {SVGSVGElement} */ (this.querySelector(".mark-drawing"));
     const glass = /** @type {SVGSVGElement} */ (this.querySelector(".mark-loupe"));
     this.svg = svg;
-    this.tool = "choose";
-    /** @type {Mark | null} an angle between two touches */
-    this.pending = null;
     this.frame = new Frame(Number(data.width), Number(data.height), JSON.parse(data.drawing));
     this.colour = this.frame.constants.colours[0].value;
     this.state = new State(kept.marks);
@@ -37,7 +47,7 @@ export class MarkBoard extends HTMLElement {
     this.loupe = new Loupe(this.view, glass);
     this.saving = new Saving(data.url, `carryover.marks.${data.url}`, data.csrf, kept.version);
     this.panel = new Panel(this);
-    this.hand = new Hand(this, svg);
+    new Hand(this, svg);
     this.#listen();
     this.panel.show();
     this.panel.showList();
@@ -90,39 +100,20 @@ export class MarkBoard extends HTMLElement {
     const { tool, colour, id } = button.dataset;
     if (tool) this.setTool(tool);
     else if (colour) this.#setColour(colour);
-    else if (id) this.panel?.chooseRow(id);
+    else if (id) this.panel.chooseRow(id);
     else if (button.dataset.do) this.act(button.dataset.do);
   }
 
   /** Do what a button or key names. @param {string} name */
   act(name) {
-    const { state, view, saving } = this;
-    const { pending } = this;
-    if (name !== "closer" && name !== "further" && name !== "whole") this.#dropPending();
-    if (name === "undo" && !pending) state.undo();
-    else if (name === "redo") state.redo();
-    else if (name === "delete" && state.chosen) {
-      state.remove(state.chosenId);
-      this.drawingFocus();
-    } else if (name === "leave" && !pending) {
-      if (this.tool === "choose") state.choose("");
-      this.setTool("choose");
-    } else if (name === "closer") view.zoomBy(CLOSER);
-    else if (name === "further") view.zoomBy(1 / CLOSER);
-    else if (name === "whole") view.fit();
-    else if (name === "keys") /** @type {HTMLDialogElement} */ (this.querySelector("dialog")).showModal();
-    else if (name === "mine") saving.keepMine(state.marks);
-    else if (name === "theirs") {
-      state.adopt(saving.takeTheirs());
-      this.panel.showList();
-    }
+    act(this, name);
     this.panel.show();
     return true;
   }
 
   /** @param {string} tool */
   setTool(tool) {
-    this.#dropPending();
+    this.dropPending();
     this.tool = tool;
     this.svg.dataset.tool = tool;
     if (tool !== "choose") this.state.choose("");
@@ -137,7 +128,8 @@ export class MarkBoard extends HTMLElement {
     this.panel.show();
   }
 
-  #dropPending() {
+  /** Take back an angle that was begun. */
+  dropPending() {
     if (this.pending) this.state.abandon();
     this.pending = null;
   }

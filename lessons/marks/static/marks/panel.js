@@ -19,7 +19,7 @@ export class Panel {
     this.count = find(".mark-count");
     this.caution = find(".mark-caution");
     this.conflict = find(".mark-conflict");
-    this.tools = [...board.querySelectorAll("[data-tool]")];
+    this.tools = [...board.querySelectorAll("button[data-tool]")];
     this.colours = [...board.querySelectorAll("[data-colour]")];
   }
 

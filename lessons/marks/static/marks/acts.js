@@ -1,0 +1,39 @@
+/**
+ * What the buttons round the drawing do, and the keys that stand for them.
+ * @typedef {import("./board.js").MarkBoard} Board
+ */
+
+const CLOSER = 1.5; // a tap on the zoom button
+const LOOKING = new Set(["closer", "further", "whole"]);
+
+/** @type {Record<string, (board: Board, wasPending: boolean) => void>} */
+const ACTS = {
+  undo: ({ state }, wasPending) => wasPending || state.undo(),
+  redo: ({ state }) => state.redo(),
+  delete(board) {
+    if (!board.state.chosen) return;
+    board.state.remove(board.state.chosenId);
+    board.drawingFocus();
+  },
+  leave(board, wasPending) {
+    if (wasPending) return;
+    if (board.tool === "choose") board.state.choose("");
+    board.setTool("choose");
+  },
+  closer: ({ view }) => view.zoomBy(CLOSER),
+  further: ({ view }) => view.zoomBy(1 / CLOSER),
+  whole: ({ view }) => view.fit(),
+  keys: (board) => /** @type {HTMLDialogElement} */ (board.querySelector("dialog")).showModal(),
+  mine: ({ saving, state }) => saving.keepMine(state.marks),
+  theirs({ saving, state, panel }) {
+    state.adopt(saving.takeTheirs());
+    panel.showList();
+  },
+};
+
+/** Looking closer leaves a begun angle open; anything else takes it back first. @param {Board} board @param {string} name */
+export function act(board, name) {
+  const wasPending = board.pending !== null;
+  if (!LOOKING.has(name)) board.dropPending();
+  ACTS[name](board, wasPending);
+}
