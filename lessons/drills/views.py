@@ -23,7 +23,7 @@ def coach_asking(request: HttpRequest) -> User:
 
 @require_safe
 def drill_list(request: HttpRequest) -> HttpResponse:
-    """The library: what may be given, and at its end what was set aside."""
+    """The library: what may be given, and at its end what was put aside."""
     mine = Drill.objects.visible_to(coach_asking(request)).select_related("clip")
     given = mine.annotate(given=Count("assignments")).order_by(Lower("name"))
     return render(
@@ -58,12 +58,12 @@ def edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_safe
-def drill_page(request: HttpRequest, pk: int) -> HttpResponse:
+def drill(request: HttpRequest, pk: int) -> HttpResponse:
     """One drill of the library, with whom it was given to."""
     mine = Drill.objects.visible_to(coach_asking(request)).select_related("clip")
-    drill = get_object_or_404(mine, pk=pk)
-    given = drill.assignments.holding().select_related("lesson__student")
-    context = {"drill": drill, "given": given.order_by("-lesson__date", "-pk")[:20]}
+    found = get_object_or_404(mine, pk=pk)
+    given = found.assignments.holding().select_related("lesson__student")
+    context = {"drill": found, "given": given.order_by("-lesson__date", "-pk")[:20]}
     return render(request, "drills/drill.html", context)
 
 
@@ -76,7 +76,7 @@ def archive(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, f"{drill.name} is back in your library.")
         return redirect("drills:drill", drill.pk)
     drill.archive()
-    messages.success(request, f"{drill.name} is set aside. Students keep what they were given.")
+    messages.success(request, f"{drill.name} is put aside. Students keep what they were given.")
     return redirect("drills:list")
 
 

@@ -31,7 +31,7 @@ def reading_context(lesson: Lesson, recap: Recap | None) -> dict[str, object]:
 def shown_stills(recap: Recap) -> RecapStillQuerySet:
     """The stills to look at: not removed, and not failed."""
     stills = recap.stills.current().exclude(still__state=Still.State.FAILED)
-    return stills.select_related("still__clip")
+    return stills.select_related("still__clip", "still__mark_set")
 
 
 def by_part(clip: Clip) -> int:

@@ -78,7 +78,7 @@ def envelope(request: HttpRequest) -> tuple[dict[str, Any], int, uuid.UUID]:
 @require_safe
 def stills(request: HttpRequest, pk: int) -> HttpResponse:
     """The stills to choose from, asked for again while some are being pulled."""
-    return render(request, "recaps/_ready_stills.html", stills_context(led_lesson(request, pk)))
+    return render(request, "recaps/_stills.html", stills_context(led_lesson(request, pk)))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -87,7 +87,7 @@ def post(request: HttpRequest, pk: int) -> HttpResponse:
     lesson = led_lesson(request, pk)
     recap = recap_of(lesson)
     if request.method != "POST":
-        return render(request, "recaps/_posting.html", posting_context(recap))
+        return render(request, "recaps/_post.html", posting_context(recap))
     try:
         is_first = post_recap(lesson, request.user)  # type: ignore[arg-type]
     except NotReadyError as not_ready:

@@ -114,6 +114,22 @@ def test_a_page_that_died_without_a_connection_comes_back(open_editor: Callable,
     assert tab.evaluate("Object.keys(localStorage).length") == 0
 
 
+def test_signed_out_meanwhile_it_is_kept_until_signed_in_again(
+    open_editor: Callable, live_server: LiveServer, recap: Recap, coach: User
+):
+    tab = open_editor()
+    tab.context.clear_cookies()
+    tab.get_by_label("Main point").fill("Typed after the session ended")
+    expect(tab.locator("[data-status]")).to_contain_text("You are signed out: kept on this device")
+    client = Client()
+    client.force_login(coach)
+    sign_in(tab.context, live_server.url, client)
+    open_editor().close()
+    tab.evaluate("window.dispatchEvent(new Event('focus'))")
+    status(tab, "Saved")
+    assert stored(recap).main_point == "Typed after the session ended"
+
+
 def test_two_tabs_choose_and_nothing_is_lost(open_editor: Callable, recap: Recap):
     one, two = open_editor(), open_editor()
     one.get_by_label("Main point").fill("From one")

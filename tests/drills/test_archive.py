@@ -1,4 +1,4 @@
-"""Setting a drill aside and bringing it back; taking its clip off."""
+"""Putting a drill aside and bringing it back; taking its clip off."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ def url(drill):
     return reverse("drills:archive", args=[drill.pk])
 
 
-def test_it_sets_aside_and_brings_back(as_coach, url, drill):
+def test_it_puts_aside_and_brings_back(as_coach, url, drill):
     assert as_coach.post(url).url == reverse("drills:list")
     assert not Drill.objects.current().exists()
     assert as_coach.post(url, {"back": "1"}).url == reverse("drills:drill", args=[drill.pk])

@@ -27,7 +27,7 @@ def test_it_lists_drills_by_name_with_dose_and_how_often_given(as_coach, coach, 
     assert "given 1 time" in page
 
 
-def test_what_was_set_aside_stands_apart(as_coach, coach):
+def test_what_was_put_aside_stands_apart(as_coach, coach):
     factories.DrillFactory(coach=coach, name="Old one", archived_at=timezone.now())
     response = as_coach.get(URL)
     assert [drill.name for drill in response.context["archived"]] == ["Old one"]

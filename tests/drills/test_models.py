@@ -59,7 +59,7 @@ def test_an_assignment_copies_every_word_a_drill_has():
 
 
 @pytest.mark.django_db
-def test_setting_aside_twice_keeps_the_first_day(coach, time_machine):
+def test_putting_aside_twice_keeps_the_first_day(coach, time_machine):
     drill = factories.DrillFactory(coach=coach)
     time_machine.move_to(datetime.datetime(2026, 5, 1, 12, tzinfo=datetime.UTC))
     drill.archive()

@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 from django.contrib.staticfiles import finders
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
@@ -206,3 +208,39 @@ def test_the_page_weighs_less_than_100_kb_before_pictures(as_student, url, poste
 
 def test_it_only_reads(as_student, url, posted):
     assert as_student.post(url).status_code == 405
+
+
+def test_a_removed_still_is_gone_and_comes_back_to_its_place(
+    as_student, as_coach, lesson, url, posted, still
+):
+    still.removed_at = timezone.now()
+    still.save()
+    assert "<before-after" not in as_student.get(url).content.decode()
+    # A saving meanwhile does not take its place away
+    stills = [{"still": s.still_id, "caption": s.caption} for s in posted.stills.current()]
+    save(as_coach, lesson, page(version=1, main_point="Turn", stills=stills))
+    still.removed_at = None
+    still.save()
+    assert posted.stills.first().still_id == still.pk
+    assert "<before-after" in as_student.get(url).content.decode()
+
+
+def test_a_still_that_could_not_be_taken_is_left_out(as_student, url, posted, still):
+    type(still).objects.filter(pk=still.pk).update(state="failed", reason="Broken")
+    text = as_student.get(url).content.decode()
+    assert "<before-after" not in text
+    assert "could not be taken" not in text
+
+
+def test_more_stills_and_findings_ask_no_more_of_the_database(
+    as_student, url, posted, still, django_assert_max_num_queries
+):
+    as_student.get(url)
+    with CaptureQueriesContext(connection) as few:
+        as_student.get(url)
+    for number in range(5):
+        more = factories.StillFactory(clip=still.clip, state="ready")
+        posted.stills.create(still=more, order=number)
+        factories.FindingFactory(recap=posted)
+    with django_assert_max_num_queries(len(few)):
+        as_student.get(url)

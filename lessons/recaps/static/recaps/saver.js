@@ -12,6 +12,9 @@ const RETRY_MS = [2000, 4000, 8000, 15000, 30000];
 /** The site's answer to one saving. @param {string} url @param {object} body @param {boolean} [last] */
 export async function put(url, body, last = false) {
   const headers = JSON.parse(document.body.getAttribute("hx-headers") ?? "{}");
+  // Signing in again, in another tab, gives a new token; the cookie knows it
+  const token = /(?:^|; )carryover_csrf=([^;]+)/.exec(document.cookie);
+  if (token) headers["X-CSRFToken"] = token[1];
   const text = JSON.stringify(body);
   try {
     const answer = await fetch(url, {
