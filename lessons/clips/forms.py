@@ -23,6 +23,11 @@ class ClipForm(forms.ModelForm):
         }
         widgets = {"club": forms.TextInput(attrs={"list": "clubs", "autocomplete": "off"})}
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        views = [(value, label.capitalize()) for value, label in Clip.View.choices]
+        self.fields["view"].choices = views
+
 
 class StillForm(forms.ModelForm):
     """The frame that is shown, at a position or with a caption."""

@@ -8,6 +8,13 @@ import pytest
 from django.test import Client
 from playwright.sync_api import BrowserContext
 
+from tests.clips.conftest import (  # noqa: F401 - fixtures
+    late_file,
+    no_worker,
+    ready_clip,
+    send_in,
+    swing_file,
+)
 from tests.servers import need
 
 # Playwright runs a loop of its own in the test's thread; Django takes it for an asynchronous caller

@@ -30,7 +30,7 @@ class ClipUpload extends HTMLElement {
     if (part instanceof HTMLElement) this.#part = part.dataset.part ?? "start";
     if (target.closest("[data-add]")) this.#get("[data-picker]").click();
     if (target.closest("[data-shoot]")) this.#get("[data-camera]").click();
-    if (target.closest("[data-leave-out]")) target.closest(".choice")?.remove();
+    if (target.closest("[data-leave-out]")) target.closest(".chosen-row")?.remove();
     if (target.closest("[data-drop-all]")) this.#takeRows();
     if (target.closest("[data-send]")) this.#sendAll();
     this.#count();
@@ -41,7 +41,7 @@ class ClipUpload extends HTMLElement {
     if (input.matches("[data-picker], [data-camera]")) {
       this.#choose([...(input.files ?? [])]);
       input.value = "";
-    } else if (input.closest(".choice")) {
+    } else if (input.closest(".chosen-row")) {
       this.#sameBelow(input);
     }
   }
@@ -49,7 +49,7 @@ class ClipUpload extends HTMLElement {
   /** What is said of one clip holds for those below it, until they are told otherwise. @param {HTMLInputElement} input */
   #sameBelow(input) {
     input.dataset.said = "";
-    let row = input.closest(".choice")?.nextElementSibling;
+    let row = input.closest(".chosen-row")?.nextElementSibling;
     for (; row; row = row.nextElementSibling) {
       const below = /** @type {HTMLInputElement} */ (row.querySelector(`[name=${input.name}]`));
       if (!("said" in below.dataset)) below.value = input.value;
