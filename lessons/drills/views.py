@@ -69,7 +69,7 @@ def drill(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 def archive(request: HttpRequest, pk: int) -> HttpResponse:
-    """Set a drill aside, or bring it back with `back`."""
+    """Put a drill aside, or bring it back with `back`."""
     drill = get_object_or_404(Drill.objects.visible_to(coach_asking(request)), pk=pk)
     if "back" in request.POST:
         drill.bring_back()

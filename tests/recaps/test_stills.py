@@ -48,3 +48,12 @@ def test_it_refuses_everybody_else(as_other_coach, as_student, as_nobody, url):
 
 def test_it_only_reads(as_coach, url):
     assert as_coach.post(url).status_code == 405
+
+
+def test_a_still_on_the_stage_can_be_put_in_the_recap(as_coach, as_student, posted_lesson):
+    clip = factories.ClipFactory(lesson=posted_lesson, ready=True)
+    still = factories.StillFactory(clip=clip, state="ready", width_px=1280, height_px=720)
+    url = reverse("marks:still", args=[still.pk])
+    stage = as_coach.get(url, headers={"HX-Request": "true", "HX-Target": "stage"})
+    assert f'data-put-still="{still.pk}"' in stage.content.decode()
+    assert "data-put-still" not in as_student.get(url).content.decode()
