@@ -145,6 +145,7 @@ class RecapEditor extends HTMLElement {
 
   /** @param {string} [words] */
   #tell(words = WORDS[this.saver.state]) {
+    if (!this.saver.isKept) words = words.replace(/kept on this device.*/, "leave this page open, this device can't keep it");
     const place = /** @type {HTMLElement} */ (this.querySelector("[data-status]"));
     place.dataset.status = this.saver.state;
     place.textContent = words;

@@ -46,6 +46,7 @@ export class Saver extends EventTarget {
     this.changes = 0;
     this.sent = 0;
     this.tries = 0;
+    this.isKept = true; // whether the draft could be written to this device
     this.timer = 0;
     this.flying = /** @type {Promise<void> | null} */ (null);
   }
@@ -57,7 +58,7 @@ export class Saver extends EventTarget {
   /** Something was typed: keep it here now, send it in a moment. */
   changed() {
     this.changes += 1;
-    this.drafts.keep({ page: this.page, version: this.version, data: this.collect() });
+    this.isKept = this.drafts.keep({ page: this.page, version: this.version, data: this.collect() });
     if (this.state === "choice") return;
     this.#say("saving");
     this.#later(PAUSE_MS);
