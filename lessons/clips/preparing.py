@@ -31,6 +31,8 @@ LOST = (
     "The file of this clip is not in the store any more, so it can't be prepared. "
     "Upload the video again."
 )
+CUT_SHORT = "The end of this video is missing: it was cut off in copying or recording."
+DAMAGED = "Some frames of this video are damaged and left out."
 # A store or a disk that is away for a while
 AWAY = (OSError, BotoCoreError, ClientError)
 
@@ -126,7 +128,7 @@ def _make_renditions(clip: Clip, lease: Lease) -> None:
                 kept[field] = local.keep(path, name)
             settled = lease.settle(
                 Clip.State.READY,
-                reason="",
+                reason=_remark(made),
                 progress_permille=1000,
                 strip_count=made.strip_count,
                 strip_columns=made.strip_columns,
@@ -141,6 +143,13 @@ def _make_renditions(clip: Clip, lease: Lease) -> None:
                 local.delete_now(*kept.values())
         if not settled:
             raise LeaseLost
+
+
+def _remark(made: media.Prepared) -> str:
+    """What the coach should know of a clip that can be shown all the same."""
+    if made.cut_short:
+        return CUT_SHORT
+    return DAMAGED if made.missing_frames else ""
 
 
 def _throttled(lease: Lease) -> Callable[[float], None]:

@@ -11,9 +11,11 @@ from pathlib import Path
 
 import pytest
 from django.core.files.storage import default_storage
+from django.test import Client
+from django.urls import reverse
 from django.utils import timezone
 
-from lessons.clips import preparing, tasks
+from lessons.clips import preparing, tasks, times
 from lessons.clips.models import Clip
 from lessons.visits.models import Lesson
 from media_tools.errors import NoRoom
@@ -49,11 +51,10 @@ def test_it_makes_everything_a_player_needs(ready_clip: Clip):
     assert ready_clip.strip_count == ready_clip.strip_columns > 0
     for name in FILES:
         assert getattr(ready_clip, name).size > 0
-    with ready_clip.times.open() as file:
-        times = json.load(file)
-    assert len(times) == FRAMES
+    table = times.read(ready_clip)
+    assert len(table) == FRAMES
     # the truth of the film: frame k is shown from k / 60 s on
-    assert all(abs(t - k * 1e6 / FPS) < 20 for k, t in enumerate(times))
+    assert all(abs(t - k * 1e6 / FPS) < 20 for k, t in enumerate(table))
 
 
 def test_the_renditions_carry_no_place_and_no_device(
@@ -228,6 +229,23 @@ def test_it_refuses_what_is_longer_than_the_site_takes(clip: Clip, settings):
     clip.refresh_from_db()
     assert clip.is_rejected
     assert "longer than" in clip.reason
+
+
+def test_a_file_that_was_cut_off_is_shown_as_far_as_it_goes(
+    lesson: Lesson, swing_file: Path, send_in: Callable[..., Clip], as_coach: Client
+):
+    data = swing_file.with_name("first.mov")  # the index first: what comes after can be cut off
+    command = [need("ffmpeg"), "-v", "error", "-y", "-i", swing_file, "-c", "copy"]
+    subprocess.run([*command, "-movflags", "+faststart", data], check=True)
+    whole = data.read_bytes()
+    clip = send_in(lesson, whole[: len(whole) * 3 // 4])
+    tasks.prepare(clip.pk)
+    clip.refresh_from_db()
+    assert clip.is_ready
+    assert 10 < len(times.read(clip)) < FRAMES
+    assert (
+        preparing.CUT_SHORT in as_coach.get(reverse("clips:clip", args=[clip.pk])).content.decode()
+    )
 
 
 def test_an_upload_whose_pieces_are_gone_is_rejected_with_what_to_do(clip: Clip):
