@@ -26,9 +26,11 @@ def script(path: Path, text: str) -> Path:
 
 
 def children() -> set[int]:
-    """The processes that this one has started and not seen end."""
+    """The ffmpeg processes that this one has started and not seen end."""
     tasks = Path(f"/proc/{os.getpid()}/task")
-    return {int(pid) for t in tasks.iterdir() for pid in (t / "children").read_text().split()}
+    started = {pid for t in tasks.iterdir() for pid in (t / "children").read_text().split()}
+    # Servers of other tests may be children of this process too
+    return {int(pid) for pid in started if b"testsrc" in Path(f"/proc/{pid}/cmdline").read_bytes()}
 
 
 def test_the_one_on_path_is_used_if_it_has_what_is_needed() -> None:

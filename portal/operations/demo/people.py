@@ -12,7 +12,7 @@ from lessons.drills.models import Assignment, Drill
 from lessons.practice.models import Log
 from lessons.recaps.models import Finding, Recap, Seen
 from lessons.students.consents import consent_text, give_consent
-from lessons.students.models import Guardian, Student
+from lessons.students.models import Consent, Guardian, Student
 from lessons.visits.models import Lesson
 from portal.accounts.models import User
 from portal.operations.demo.words import COACH, DRILLS, PEOPLE, Person, Told
@@ -36,6 +36,8 @@ def forget_people() -> None:
     """Remove what a filling that was cut off has left; the sweep clears its files later."""
     emails = [COACH[1], *(p.email for p in PEOPLE), *(p.guardian[1] for p in PEOPLE if p.guardian)]
     theirs = User.objects.filter(email__in=emails)
+    # A real consent is kept for good; the demo's guardian does not exist
+    Consent.objects.filter(guardian__student__coach__in=theirs).delete()
     Student.objects.filter(coach__in=theirs).delete()
     Clip.objects.filter(coach__in=theirs).delete()
     theirs.delete()

@@ -57,13 +57,9 @@ STILLS = {
 }
 
 
-def bring_in(path: Path, coach: User, lesson: Lesson | None, **words: str) -> Clip:
+def bring_in(path: Path, coach: User, **words: str) -> Clip:
     """One film the way of every upload, prepared here and now."""
-    metadata = {"filename": f"{path.stem}.mp4", "kind": "clip", **words}
-    if lesson is not None:
-        metadata["lesson"] = str(lesson.pk)
-    else:
-        metadata["kind"] = "drill-clip"
+    metadata = {"filename": f"{path.stem}.mp4", **words}
     length = path.stat().st_size
     upload = uploads.begin_upload(coach, length, metadata)
     with path.open("rb") as stream:
@@ -80,13 +76,14 @@ def put_in(coach: User, films: Films, told: Callable[[int, int], None]) -> None:
     """Every film into its lesson or drill; stills, marks and captions into the recaps."""
     clips: dict[str, Clip] = {}
     for name, (student, part, view, club) in CLIPS.items():
-        lesson = Lesson.objects.filter(student__coach=coach, student__name=student).first()
-        clips[name] = bring_in(films[name][0], coach, lesson, part=part, view=view, club=club)
+        lesson = Lesson.objects.filter(student__name=student).latest("date")
+        words = {"kind": "clip", "lesson": str(lesson.pk), "part": part, "view": view, "club": club}
+        clips[name] = bring_in(films[name][0], coach, **words)
         told(len(clips), len(films))
     _drill_clip(coach, films["sway gate"][0])
     told(len(films), len(films))
     for student, rows in STILLS.items():
-        recap = Recap.objects.filter(lesson__student__name=student).order_by("-lesson__date")[0]
+        recap = Recap.objects.filter(lesson__student__name=student).latest("lesson__date")
         for order, (name, position, caption) in enumerate(rows):
             still = _still(clips[name], films[name][1], position)
             marks = MARKS.get((name, position))
@@ -97,9 +94,8 @@ def put_in(coach: User, films: Films, told: Callable[[int, int], None]) -> None:
 
 def _drill_clip(coach: User, path: Path) -> None:
     """The sway gate's own clip, in the library and in what was given of it."""
-    clip = bring_in(path, coach, None)
     drill = Drill.objects.get(coach=coach, name="Sway gate")
-    Drill.objects.filter(pk=drill.pk).update(clip=clip)
+    clip = bring_in(path, coach, kind="drill-clip", drill=str(drill.pk))
     Assignment.objects.filter(drill=drill).update(clip=clip)
 
 
