@@ -29,7 +29,7 @@ OVERRIDE = "CARRYOVER_FFMPEG"
 NEEDED_ENCODERS = ("libx264", "aac", "mjpeg")
 NEEDED_FILTERS = (
     *("zscale", "tonemap", "drawtext", "xstack", "tile", "fps", "select", "split"),
-    *("scale", "transpose", "sidedata", "setparams", "tpad", "aresample"),
+    *("scale", "transpose", "metadata", "sidedata", "setparams", "tpad", "aresample"),
 )
 OLDEST = (5, 1)  # the first release with -fps_mode
 
@@ -39,6 +39,7 @@ FILE_BYTES = 32 * GIB
 
 _LAUNCH = str(Path(__file__).with_name("_launch.py"))
 _TICK_S = 0.25
+_PRINTED_TIME = re.compile(rb"^frame:\d+ .*\bpts_time:(-?\d+(?:\.\d+)?)")  # `metadata=print`
 _TAIL_BYTES = 8192
 
 _FAILED = (
@@ -138,9 +139,10 @@ def run(
     """Run ffmpeg with `args` (without the program's name); return the tail of its stderr.
 
     `on_progress` gets a fraction from 0.0 to 1.0, never smaller than the one before, of
-    `length_us` (the length of what is written, in microseconds). `should_stop` is asked a few
-    times a second. Raises ToolFailed, NoRoom, TimedOut or Stopped; whatever way the run ends,
-    no process of it is left.
+    `length_us` (the length of what is written, in microseconds): from ffmpeg's own reports, or
+    from the frames of which a filter `metadata=print` tells at pipe:1. `should_stop` is asked a
+    few times a second. Raises ToolFailed, NoRoom, TimedOut or Stopped; whatever way the run
+    ends, no process of it is left.
     """
     process = _start(
         ["-nostdin", "-nostats", "-progress", "pipe:1", *args], memory_bytes, file_bytes
@@ -194,12 +196,13 @@ def _start(
 
 
 class _Reader:
-    """Takes the lines of `-progress` and keeps the tail of stderr."""
+    """Takes the lines of `-progress` and of filters that print; keeps the tail of stderr."""
 
     def __init__(self, length_us: int, on_progress: Callable[[float], None] | None) -> None:
         self._length_us = length_us
         self._on_progress = on_progress
         self._fraction = 0.0
+        self._first_s: float | None = None
         self._rest = b""
         self._tail = b""
 
@@ -209,6 +212,10 @@ class _Reader:
             name, _, value = line.partition(b"=")
             if name == b"out_time_us" and value.strip().isdigit():
                 self._report(int(value))
+            elif printed := _PRINTED_TIME.search(line):
+                at_s = float(printed[1])
+                self._first_s = at_s if self._first_s is None else self._first_s
+                self._report(round((at_s - self._first_s) * 1_000_000))
 
     def _report(self, out_us: int) -> None:
         if not self._on_progress or not self._length_us:

@@ -159,6 +159,10 @@ def _strip(plan: Plan, picture: Any, out_dir: Path) -> Any:
 
     # one frame for each time passed: where one can't be decoded, the next takes its cell
     picture = picture.filter("select", f"gt({begun('t')},{begun('prev_selected_t')})")
+    # the only word on progress: ffmpeg reports nothing before every output has begun, and this
+    # one begins with its last cell
+    picture = picture.filter("metadata", mode="add", key="cell", value=1)
+    picture = picture.filter("metadata", mode="print", file="pipe:1", direct=1)
     cells = _photo(_upright(plan.source, picture, strip.width_px, strip.height_px))
     tiled = cells.filter("tile", f"{len(strip.frames_us)}x1")
     return ffmpeg.output(tiled, f"file:{out_dir / STRIP}", **_PICTURE)

@@ -205,6 +205,7 @@ def test_progress_only_grows_and_ends_at_one(clip: Clip, tmp_path: Path) -> None
     assert seen == sorted(seen)
     assert seen[-1] == 1.0
     assert all(0 < fraction <= 1 for fraction in seen)
+    assert len(seen) > 10  # all along, not only at the end
 
 
 @pytest.mark.parametrize("name", ["hevc-240", "h264-variable", "turned-silent", "hlg", "mts"])

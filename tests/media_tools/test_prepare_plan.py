@@ -89,6 +89,8 @@ def test_the_arguments_for_a_phones_slow_motion_word_for_word() -> None:
         *upright[1:],
         *photo,
         f"[0:0]select=gt({begun}\\,{before})|",
+        "|metadata=key=cell:mode=add:value=1|",
+        "|metadata=direct=1:file=pipe\\\\:1:mode=print|",
         "|scale=160:90" + upright[0],
         *upright[1:],
         *photo,
