@@ -6,6 +6,7 @@ import datetime
 from dataclasses import dataclass
 
 from django.http import HttpRequest
+from django.urls import Resolver404, resolve
 from django.utils import timezone
 
 from lessons.clips.models import Clip
@@ -43,5 +44,25 @@ def shelf_context(request: HttpRequest, lesson: Lesson) -> dict[str, object]:
         "last_view": last.view if last else Clip.View.FACE_ON,
         "last_club": last.club if last else "",
         "may_be_filmed": lesson.student.may_be_filmed,
-        "here": request.path,
+        "on_stage": clip_on_stage(request, lesson),
     }
+
+
+def first_to_look_at(lesson: Lesson) -> Clip | None:
+    """The clip with which a lesson is opened: the first that is ready."""
+    return lesson.clips.current().ready().order_by("created_at").first()
+
+
+def clip_on_stage(request: HttpRequest, lesson: Lesson) -> int | None:
+    """The key of the clip that the browser's page shows, whichever part of it asks."""
+    path = request.path
+    if request.htmx:  # type: ignore[attr-defined]
+        path = request.htmx.current_url_abs_path or ""  # type: ignore[attr-defined]
+    try:
+        shown = resolve(path.partition("?")[0])
+    except Resolver404:
+        return None
+    if shown.view_name == "clips:clip":
+        return int(shown.kwargs["pk"])
+    first = first_to_look_at(lesson) if shown.view_name == "visits:desk" else None
+    return first.pk if first else None

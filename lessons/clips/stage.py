@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-import datetime
-
 from django.http import HttpRequest
 from django.utils import timezone
 
 from lessons.clips.forms import POSITIONS, ClipForm
 from lessons.clips.models import Clip
-from lessons.clips.shelf import CLUBS
+from lessons.clips.shelf import CLUBS, UNDO_FOR, first_to_look_at
 from lessons.visits.models import Lesson
-
-UNDO_FOR = datetime.timedelta(minutes=10)
 
 
 def stage_context(
@@ -43,5 +39,5 @@ def stills_context(request: HttpRequest, clip: Clip) -> dict[str, object]:
 
 def opening(request: HttpRequest, lesson: Lesson) -> tuple[str, dict[str, object]] | None:
     """The first clip of a lesson that can be looked at."""
-    clip = lesson.clips.current().ready().order_by("created_at").first()
+    clip = first_to_look_at(lesson)
     return ("clips/_stage.html", stage_context(request, clip)) if clip else None

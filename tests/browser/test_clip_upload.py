@@ -68,6 +68,8 @@ def test_several_clips_at_once_each_with_part_view_and_club(
     ]
     tasks.prepare(clips[0].pk)
     expect(desk.locator(f"#clip-{clips[0].pk} img")).to_be_visible()  # by itself
+    tasks.prepare(clips[1].pk)
+    expect(desk.locator("clip-player")).to_be_visible()  # the empty stage opens, too
 
 
 def test_what_was_begun_goes_on_after_a_reload(desk: Page, two_files: tuple[Path, Path]):

@@ -40,6 +40,31 @@ def test_it_asks_again_only_while_a_worker_is_at_a_clip(as_coach: Client, lesson
     assert "every 2s" not in as_coach.get(address(lesson)).content.decode()
 
 
+def test_it_tells_an_empty_stage_when_nothing_is_under_way(as_coach: Client, lesson: Lesson):
+    clip = factories.ClipFactory(lesson=lesson)
+    assert "HX-Trigger" not in as_coach.get(address(lesson))
+    Clip.objects.filter(pk=clip.pk).update(state=Clip.State.READY)
+    assert as_coach.get(address(lesson))["HX-Trigger"] == "clips-settled"
+
+
+def test_it_marks_the_clip_on_the_stage_also_when_it_asks_again(as_coach: Client, lesson: Lesson):
+    first, second = (factories.ClipFactory(lesson=lesson, ready=True) for _ in range(2))
+    shown = {
+        "": first,  # the desk opens with the first one that is ready
+        reverse("clips:clip", args=[second.pk]): second,
+        reverse("visits:desk", args=[lesson.pk]): first,
+    }
+    for path, clip in shown.items():
+        if path:
+            current = {"HX-Request": "true", "HX-Current-URL": f"http://testserver{path}"}
+            page = as_coach.get(address(lesson), headers=current).content.decode()
+        else:
+            page = as_coach.get(reverse("visits:desk", args=[lesson.pk])).content.decode()
+        shelf = page[page.index('id="shelf"') :]
+        before = shelf[: shelf.index('aria-current="page"')]
+        assert before.rpartition('id="clip-')[2].startswith(f'{clip.pk}"')
+
+
 def test_a_rejected_clip_is_seen_as_such(as_coach: Client, lesson: Lesson):
     factories.ClipFactory(lesson=lesson, state=Clip.State.REJECTED)
     assert "Not taken" in as_coach.get(address(lesson)).content.decode()

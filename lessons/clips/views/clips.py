@@ -101,6 +101,8 @@ def shelf(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _shelf(request: HttpRequest, lesson: Lesson) -> HttpResponse:
-    return render(
-        request, "clips/_clips.html", {"lesson": lesson, **shelf_context(request, lesson)}
-    )
+    context = shelf_context(request, lesson)
+    response = render(request, "clips/_clips.html", {"lesson": lesson, **context})
+    if not context["in_flight"]:
+        response["HX-Trigger"] = "clips-settled"  # an empty stage may open with the first one
+    return response

@@ -13,12 +13,9 @@ class LessonDesk extends HTMLElement {
   handleEvent(event) {
     const target = /** @type {HTMLElement} */ (event.target);
     if (event.type === "htmx:afterSwap") {
-      if (target.id === "stage") {
-        this.show("look");
-        target.focus({ preventScroll: true });
-        if (target.scrollTo) target.scrollTo(0, 0);
-        this.#current();
-      }
+      // What comes by itself must not take the place of what is looked at, or typed
+      const asked = /** @type {CustomEvent} */ (event).detail.requestConfig?.triggeringEvent;
+      if (target.id === "stage" && asked?.type === "click") this.#putOnStage(target);
       return;
     }
     const link = target.closest(".steps [data-step]");
@@ -37,6 +34,14 @@ class LessonDesk extends HTMLElement {
       if (chosen) link.setAttribute("aria-current", "step");
       else link.removeAttribute("aria-current");
     }
+  }
+
+  /** @param {HTMLElement} stage */
+  #putOnStage(stage) {
+    this.show("look");
+    stage.focus({ preventScroll: true });
+    stage.scrollTo(0, 0);
+    this.#current();
   }
 
   /** Says in the columns beside the stage what stands on it. */
