@@ -61,6 +61,9 @@ class User(AbstractBaseUser):
     def get_full_name(self) -> str:
         return self.name
 
+    def get_short_name(self) -> str:
+        return self.name.partition(" ")[0]
+
     def get_session_auth_hash(self) -> str:
         """What a session is checked against: the password, and the salt of its sessions."""
         value = f"{self.password}:{self.sessions_salt}"

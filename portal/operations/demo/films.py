@@ -35,7 +35,7 @@ def one(person: Swinger, swing: SwingSpec, view: str = "face-on", seed: int = 1)
         view=view,
         size_px=PHONE,
         fps=60,
-        zoom=1.35,
+        zoom=1.05,
         seed=seed,
     )
 

@@ -13,9 +13,9 @@ DRILLS: list[dict[str, object]] = [
         "purpose": "Turn around the trail hip instead of sliding past it.",
         "set_up": "Push a stick into the ground a hand's width outside your trail hip. "
         "Take your usual stance with an iron.",
-        "steps": "1. Swing to the top at half speed and stop.\n"
-        "2. Look: the stick is still a hand's width away.\n"
-        "3. Finish the swing. After five slow ones, hit one ball.",
+        "steps": "Swing to the top at half speed and stop.\n"
+        "Look: the stick is still a hand's width away.\n"
+        "Finish the swing. After five slow ones, hit one ball.",
         "feel": "The trail pocket goes back, behind you, not sideways.",
         "works_when": "You can stop at the top without touching the stick ten times in a row.",
         "slip": "Keeping the hips still. They turn; they just do not slide.",
@@ -28,9 +28,9 @@ DRILLS: list[dict[str, object]] = [
         "name": "Nine-to-three swings",
         "purpose": "Keep the club's angle until the hands are past the trail leg.",
         "set_up": "A short iron, ball in the middle, feet a little closer than usual.",
-        "steps": "1. Lead arm to nine o'clock, no further.\n"
-        "2. Through to three o'clock, both arms long.\n"
-        "3. Hold the finish until the ball lands.",
+        "steps": "Lead arm to nine o'clock, no further.\n"
+        "Through to three o'clock, both arms long.\n"
+        "Hold the finish until the ball lands.",
         "feel": "The hands arrive first, the club head last.",
         "works_when": "The ball starts on line and flies lower than you expect.",
         "slip": "Swinging longer as soon as it goes well.",
@@ -43,9 +43,9 @@ DRILLS: list[dict[str, object]] = [
         "name": "Three-count to the top",
         "purpose": "Give the backswing time, so that the downswing need not be rushed.",
         "set_up": "No ball at first. Your usual stance.",
-        "steps": "1. Say one at the start, two at waist height, three at the top.\n"
-        "2. Swing down only after three.\n"
-        "3. Ten without a ball, then ten with.",
+        "steps": "Say one at the start, two at waist height, three at the top.\n"
+        "Swing down only after three.\n"
+        "Ten without a ball, then ten with.",
         "feel": "As if you had all day at the top.",
         "works_when": "A friend who counts with you says three before the club comes down.",
         "slip": "Counting faster once a ball lies there.",
@@ -58,8 +58,7 @@ DRILLS: list[dict[str, object]] = [
         "name": "Feet together",
         "purpose": "Balance and rhythm.",
         "set_up": "Feet touching, ball in the middle, a short iron.",
-        "steps": "1. Half swings only.\n2. Finish standing still.\n"
-        "3. Step out after five good ones.",
+        "steps": "Half swings only.\nFinish standing still.\nStep out after five good ones.",
         "feel": "Quiet legs, long arms.",
         "works_when": "You stand still for three seconds after every ball.",
         "slip": "Swinging too hard.",
@@ -72,7 +71,7 @@ DRILLS: list[dict[str, object]] = [
         "name": "Towel behind the ball",
         "purpose": "Strike the ball before the ground.",
         "set_up": "Lay a folded towel a club head's length behind the ball.",
-        "steps": "1. Miss the towel, hit the ball.\n2. If you touch it, half speed again.",
+        "steps": "Miss the towel, hit the ball.\nIf you touch it, half speed again.",
         "feel": "Chest over the ball at impact.",
         "works_when": "Ten balls without touching the towel.",
         "slip": "Lifting the arms to get over it.",
@@ -85,9 +84,9 @@ DRILLS: list[dict[str, object]] = [
         "name": "Ladder of wedge distances",
         "purpose": "Know three swings that fly three distances.",
         "set_up": "Targets at 40, 60 and 80 metres. One wedge.",
-        "steps": "1. Five balls to 40, five to 60, five to 80.\n"
-        "2. Then one to each in turn, five times over.\n"
-        "3. Write down how many landed within five metres.",
+        "steps": "Five balls to 40, five to 60, five to 80.\n"
+        "Then one to each in turn, five times over.\n"
+        "Write down how many landed within five metres.",
         "feel": "The same tempo for all three; only the length of the swing changes.",
         "works_when": "Nine of the last fifteen land within five metres.",
         "slip": "Slowing down for the short one.",
