@@ -125,7 +125,9 @@ else:
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 # --- Work in flight ------------------------------------------------------------------------
-CELERY_BROKER_URL = env.address("CELERY_BROKER_URL", "redis", "rediss") or "filesystem://localhost//"
+CELERY_BROKER_URL = (
+    env.address("CELERY_BROKER_URL", "redis", "rediss") or "filesystem://localhost//"
+)
 CELERY_BROKER_TRANSPORT_OPTIONS: dict[str, object]
 if CELERY_BROKER_URL.startswith("filesystem:"):
     messages = DATA_DIR / "messages"
