@@ -3,11 +3,10 @@
  * markup is templates/clips/_player.html; forms with `data-take` get the shown frame's time.
  */
 import { Frames } from "./frames.js";
+import { meaningOf } from "./keys.js";
 import { Renditions } from "./renditions.js";
 import { Strip } from "./strip.js";
 import { listenForSwipes } from "./swipe.js";
-
-const KEYS = { " ": "play", k: "play", ",": "back", ".": "forth", "[": "from", "]": "to", l: "loop", s: "speed" };
 
 class ClipPlayer extends HTMLElement {
   /** @type {{on: boolean, from: number | null, to: number | null}} frames of the looped part */
@@ -90,7 +89,7 @@ class ClipPlayer extends HTMLElement {
     videos.goTo(videos.frames.at(us));
   }
 
-  /** @param {string} what a word of KEYS, or of a button's data-do */
+  /** @param {string} what what a key does, or a button's data-do */
   do(what) {
     const { videos } = this;
     if (!videos) return;
@@ -134,21 +133,16 @@ class ClipPlayer extends HTMLElement {
 
   /** @param {KeyboardEvent} event */
   #key(event) {
-    const target = /** @type {HTMLElement} */ (event.target);
-    const typing = target.matches("input:not([type=radio]), textarea, select");
-    if (typing || event.ctrlKey || event.metaKey || event.altKey) return;
-    const presses = target.matches("button, a, summary") && (event.key === " " || event.key === "Enter");
-    if (presses) return;
-    const onFilm = target.matches("[data-film]");
-    const step = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1, PageDown: -10, PageUp: 10 }[event.key];
-    const position = /^\d$/.test(event.key) ? `P${event.key === "0" ? 10 : event.key}` : "";
-    const still = position && this.querySelector(`[data-take] button[value="${position}"]`);
-    if (KEYS[event.key]) this.do(KEYS[event.key]);
-    else if (onFilm && step) void this.videos?.step(step);
-    else if (onFilm && event.key === "Home") this.goToTime(0);
-    else if (onFilm && event.key === "End") this.goToTime(Number(this.dataset.durationUs));
-    else if (still instanceof HTMLElement && !event.repeat) still.click();
-    else return;
+    const meant = meaningOf(event);
+    if (!meant) return;
+    if ("does" in meant) this.do(meant.does);
+    if ("steps" in meant) void this.videos?.step(meant.steps);
+    if ("goes" in meant) this.goToTime(meant.goes * Number(this.dataset.durationUs));
+    if ("takes" in meant) {
+      const still = this.querySelector(`[data-take] button[value="${meant.takes}"]`);
+      if (!(still instanceof HTMLElement)) return;
+      still.click();
+    }
     event.preventDefault();
   }
 
