@@ -1,13 +1,36 @@
-"""Makes what a player needs from a source, in one run of ffmpeg.
+"""Makes what a player needs from a source, in two steps.
 
-`plan` says what will be made (pure), `build` writes it as arguments for ffmpeg (pure), `prepare`
-runs them and looks at what came out before it counts.
+`first` makes what lets a clip be watched at once, in one run of ffmpeg; `study` cuts the parts
+that are stepped through frame by frame. Both plan (`plan_first`, `plan_study`: pure), write the
+plan as arguments for ffmpeg (`build_first`, `build_study`: pure), run them, and look at what came
+out before it counts.
 """
 
 from __future__ import annotations
 
-from media_tools.prepare.graph import build
-from media_tools.prepare.renditions import Plan, Rendition, Strip, plan
-from media_tools.prepare.run import Prepared, prepare
+from media_tools.prepare.graph import build_first, build_study
+from media_tools.prepare.renditions import (
+    FirstPlan,
+    Strip,
+    StudyPlan,
+    plan_first,
+    plan_study,
+)
+from media_tools.prepare.run import First, StudyCut, first, study
+from media_tools.prepare.whole import Prepared, prepare
 
-__all__ = ["Plan", "Prepared", "Rendition", "Strip", "build", "plan", "prepare"]
+__all__ = [
+    "First",
+    "FirstPlan",
+    "Prepared",
+    "Strip",
+    "StudyCut",
+    "StudyPlan",
+    "build_first",
+    "build_study",
+    "first",
+    "plan_first",
+    "plan_study",
+    "prepare",
+    "study",
+]

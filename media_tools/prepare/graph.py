@@ -6,7 +6,9 @@ The settings and the reasons for them were measured (encoder speed, size, steppi
 - `-fps_mode passthrough` with a time base of our own keeps every frame at its true time: the
   default doubled and moved frames of variable-rate files by up to 15 ms;
 - the `fps` filter would label frames of a 240-a-second source wrongly; `select` on the time
-  since the last frame kept does not.
+  since the last frame kept does not;
+- frames are left out and made smaller before anything else is done to them, and the motion
+  picture is made from the small frames: beside the encoding it then costs nothing measurable.
 """
 
 from __future__ import annotations
@@ -16,13 +18,16 @@ from typing import Any
 
 import ffmpeg
 
-from media_tools.prepare.renditions import Plan, Rendition
+from media_tools.prepare.renditions import SLACK_US, WATCH_RATE_HZ, FirstPlan, StudyPlan
 from media_tools.reading import demuxer_options
 from media_tools.source import Source
 
 WATCH, STUDY, POSTER, STRIP = "watch.mp4", "study.mp4", "poster.jpg", "strip.jpg"
+MOTION, SAMPLES = "motion.mp4", "sound.raw"
 KEY_FRAME_EVERY = 12
-_SLACK_S = 0.0005  # of the interval between frames kept: time stamps are rounded
+SAMPLE_RATE_HZ = 16_000  # of the samples that the peaks of the sound are read from
+_SLACK_S = SLACK_US / 1_000_000
+_REPORTS = 200  # on the way from beginning to end
 
 _X264 = {
     "c:v": "libx264",
@@ -33,6 +38,8 @@ _X264 = {
     "keyint_min": KEY_FRAME_EVERY,
     "sc_threshold": 0,
 }
+# near lossless: errors stay under what differs from frame to frame by the camera's noise
+_X264_GREY = {"c:v": "libx264", "preset": "ultrafast", "crf": 12, "pix_fmt": "gray"}
 _AAC = {"c:a": "aac", "b:a": "128k", "ar": 48_000}
 _BT709 = {
     "color_primaries": "bt709",
@@ -45,35 +52,81 @@ _NAMELESS = {"map_metadata": -1, "map_chapters": -1}
 _PICTURE = {"f": "mjpeg", "frames:v": 1, "q:v": 4, "fps_mode": "passthrough", **_NAMELESS}
 
 
-def build(plan: Plan, path: Path, out_dir: Path) -> list[str]:
-    """The arguments (without the program) that make all of a plan in `out_dir`."""
+def build_first(plan: FirstPlan, path: Path, out_dir: Path) -> list[str]:
+    """The arguments (without the program) that make all of the first step in `out_dir`."""
     source = plan.source
-    given = ffmpeg.input(
-        f"file:{path}",
-        f=source.container,
-        **demuxer_options(source.container),
-        threads=plan.threads,
-        noautorotate=None,
-    )
+    given = _input(source, path, plan.threads)
     # Each of the three reads the source's frames for itself: a graph with a single input makes
     # ffmpeg 5.1 copy the display matrix to what it writes, and a player would turn it once more.
     frames = given[str(source.video_index)]
-    largest = plan.renditions[0]
-    pictures = _upright(source, frames, largest.width_px, largest.height_px).filter(
-        "setpts", f"round(PTS-{_seconds(source.start_us)}/TB)"
-    )
-    branches = pictures.filter_multi_output("split", len(plan.renditions))
-    sounds = _sounds(plan, given) if source.has_audio else [None] * len(plan.renditions)
+    shown = frames
+    if plan.thinned:
+        wait = f"1/{WATCH_RATE_HZ}-{_SLACK_S}"
+        shown = shown.filter("select", f"isnan(prev_selected_t)+gte(t-prev_selected_t,{wait})")
+    shown = _upright(source, shown, *plan.watch)
+    shown = shown.filter("setpts", f"round(PTS-{_seconds(source.start_us)}/TB)")
+    branches = shown.filter_multi_output("split", 2)
+    sounds: list[Any] = [None, None]
+    if source.has_audio:
+        sound = _sound(source, given, 0, source.duration_us)
+        split = sound.filter_multi_output("asplit", 2)
+        sounds = [split[0], split[1]]
     outputs = [
-        _video(plan, rendition, branches[number], sounds[number], out_dir)
-        for number, rendition in enumerate(plan.renditions)
+        _video(plan, branches[0], sounds[0], out_dir / WATCH),
+        _motion(plan, branches[1], out_dir / MOTION),
+        *([_samples(sounds[1], out_dir / SAMPLES)] if source.has_audio else []),
+        _poster(plan, frames, out_dir / POSTER),
+        _strip(plan, frames, out_dir / STRIP),
     ]
-    outputs.append(_poster(plan, frames, out_dir))
-    outputs.append(_strip(plan, frames, out_dir))
+    return _arguments(plan.threads, outputs)
+
+
+def build_study(
+    plan: StudyPlan, path: Path, out_dir: Path, search_us: int | None = None
+) -> list[str]:
+    """The arguments (without the program) that make a study cut in `out_dir`.
+
+    `search_us`: where reading begins, on the source's own clock; None: at its beginning.
+    """
+    source = plan.source
+    given = _input(source, path, plan.threads, search_us)
+    first_us = plan.begin_us + source.start_us
+    last_us = int(source.times_us[plan.last])
+    # `trim` ends the run with the cut's last frame, where `select` would read on to the end
+    frames = given[str(source.video_index)].filter(
+        "trim", start=_seconds(first_us - SLACK_US), end=_seconds(last_us + SLACK_US)
+    )
+    frames = _upright(source, frames, *plan.size)
+    frames = frames.filter("setpts", f"round(PTS-{_seconds(first_us)}/TB)")
+    sound = _sound(source, given, plan.begin_us, plan.end_us) if source.has_audio else None
+    arguments = _arguments(plan.threads, [_video(plan, frames, sound, out_dir / STUDY)])
+    if sound is None:
+        # a second reader, for the reason told above
+        graph = arguments.index("-filter_complex") + 1
+        arguments[graph] += f";[0:{source.video_index}]select=0,nullsink"
+    return arguments
+
+
+def _input(source: Source, path: Path, threads: int, search_us: int | None = None) -> Any:
+    begin: dict[str, Any] = {}
+    if search_us is not None:
+        begin = {"seek_timestamp": 1, "noaccurate_seek": None, "ss": _seconds(search_us)}
+    return ffmpeg.input(
+        f"file:{path}",
+        f=source.container,
+        **demuxer_options(source.container),
+        **begin,
+        threads=threads,
+        noautorotate=None,
+    )
+
+
+def _arguments(threads: int, outputs: list[Any]) -> list[str]:
+    merged = ffmpeg.merge_outputs(*outputs) if len(outputs) > 1 else outputs[0]
     return [
         *("-y", "-copyts", "-max_error_rate", "1"),
-        *("-filter_threads", str(plan.threads), "-filter_complex_threads", str(plan.threads)),
-        *ffmpeg.merge_outputs(*outputs).get_args(),
+        *("-filter_threads", str(threads), "-filter_complex_threads", str(threads)),
+        *merged.get_args(),
     ]
 
 
@@ -102,54 +155,71 @@ def _upright(source: Source, stream: Any, width_px: int, height_px: int) -> Any:
     return stream.filter("sidedata", mode="delete")
 
 
-def _sounds(plan: Plan, given: Any) -> Any:
-    """The sound for each rendition, beginning and ending with the picture."""
-    source = plan.source
-    sound = (
+def _sound(source: Source, given: Any, begin_us: int, end_us: int) -> Any:
+    """The sound from begin to end, silent where the source has none."""
+    begin, length = _seconds(source.start_us + begin_us), _seconds(end_us - begin_us)
+    return (
         given[str(source.audio_index)]
-        .filter("asetpts", f"PTS-{_seconds(source.start_us)}/TB")
-        .filter("atrim", start=0)
+        .filter("asetpts", f"PTS-{begin}/TB")
+        .filter("atrim", start=0, end=length)
         .filter("aresample", **{"async": 1, "first_pts": 0})
         .filter("aformat", channel_layouts="stereo|mono")
-        .filter("apad", whole_dur=_seconds(source.duration_us))
-        .filter("atrim", end=_seconds(source.duration_us))
+        .filter("apad", whole_dur=length)
+        .filter("atrim", end=length)
     )
-    return sound.filter_multi_output("asplit", len(plan.renditions))
 
 
-def _video(plan: Plan, rendition: Rendition, picture: Any, sound: Any, out_dir: Path) -> Any:
-    if rendition.most_hz:
-        wait = f"1/{rendition.most_hz}-{_SLACK_S}"
-        picture = picture.filter("select", f"isnan(prev_selected_t)+gte(t-prev_selected_t,{wait})")
-    largest = plan.renditions[0]
-    size = (rendition.width_px, rendition.height_px)
-    if size != (largest.width_px, largest.height_px):
-        picture = picture.filter("scale", *size).filter("setsar", 1)
+def _video(plan: FirstPlan | StudyPlan, picture: Any, sound: Any, path: Path) -> Any:
     return ffmpeg.output(
         *([picture] if sound is None else [picture, sound]),
-        f"file:{out_dir / rendition.name}.mp4",
+        f"file:{path}",
         **_X264,
         **({} if sound is None else _AAC),
         **_NAMELESS,
-        **{
-            "f": "mp4",
-            "movflags": "+faststart",
-            "fps_mode:v": "passthrough",
-            "enc_time_base:v": f"1:{plan.timescale}",
-            "video_track_timescale": plan.timescale,
-            "threads:v": plan.threads,
-        },
+        **_true_times(plan),
+        **{"movflags": "+faststart", "threads:v": plan.threads},
     )
 
 
-def _poster(plan: Plan, picture: Any, out_dir: Path) -> Any:
+def _true_times(plan: FirstPlan | StudyPlan) -> dict[str, Any]:
+    return {
+        "f": "mp4",
+        "fps_mode:v": "passthrough",
+        "enc_time_base:v": f"1:{plan.timescale}",
+        "video_track_timescale": plan.timescale,
+    }
+
+
+def _motion(plan: FirstPlan, picture: Any, path: Path) -> Any:
+    """The small grey picture; its frames also tell how far the run is.
+
+    ffmpeg itself reports nothing before every output has begun, and the strip begins with its
+    last cell.
+    """
+    every = max(1, plan.frame_count // _REPORTS)
+    small = picture.filter("scale", *plan.motion, flags="area").filter("format", "gray")
+    small = small.filter("metadata", mode="add", key="seen", value=1)
+    small = small.filter(
+        "metadata", mode="print", file="pipe:1", direct=1, enable=f"not(mod(n,{every}))"
+    )
+    return ffmpeg.output(
+        small, f"file:{path}", **_X264_GREY, **_NAMELESS, **_true_times(plan), **{"threads:v": 1}
+    )
+
+
+def _samples(sound: Any, path: Path) -> Any:
+    plain = {"f": "s16le", "c:a": "pcm_s16le", "ar": SAMPLE_RATE_HZ, "ac": 1}
+    return ffmpeg.output(sound, f"file:{path}", **plain)
+
+
+def _poster(plan: FirstPlan, picture: Any, path: Path) -> Any:
     wanted = _seconds(plan.source.start_us + plan.poster_us)
-    picture = picture.filter("select", f"gte(t,{wanted}-{_SLACK_S})")
+    picture = picture.filter("select", f"isnan(prev_selected_t)*gte(t,{wanted}-{_SLACK_S})")
     photo = _photo(_upright(plan.source, picture, *plan.poster))
-    return ffmpeg.output(photo, f"file:{out_dir / POSTER}", **_PICTURE)
+    return ffmpeg.output(photo, f"file:{path}", **_PICTURE)
 
 
-def _strip(plan: Plan, picture: Any, out_dir: Path) -> Any:
+def _strip(plan: FirstPlan, picture: Any, path: Path) -> Any:
     """Each wanted frame once, side by side; `run` repeats those that fill several cells."""
     strip = plan.strip
     times = [_seconds(plan.source.start_us + t_us) for t_us in strip.frames_us]
@@ -159,13 +229,9 @@ def _strip(plan: Plan, picture: Any, out_dir: Path) -> Any:
 
     # one frame for each time passed: where one can't be decoded, the next takes its cell
     picture = picture.filter("select", f"gt({begun('t')},{begun('prev_selected_t')})")
-    # the only word on progress: ffmpeg reports nothing before every output has begun, and this
-    # one begins with its last cell
-    picture = picture.filter("metadata", mode="add", key="cell", value=1)
-    picture = picture.filter("metadata", mode="print", file="pipe:1", direct=1)
     cells = _photo(_upright(plan.source, picture, strip.width_px, strip.height_px))
     tiled = cells.filter("tile", f"{len(strip.frames_us)}x1")
-    return ffmpeg.output(tiled, f"file:{out_dir / STRIP}", **_PICTURE)
+    return ffmpeg.output(tiled, f"file:{path}", **_PICTURE)
 
 
 def _photo(picture: Any) -> Any:
