@@ -1,7 +1,8 @@
-"""One practice entry of a student."""
+"""A student's practice: one entry of it, the time there is for it, and when they rest."""
 
 from __future__ import annotations
 
+import datetime
 import uuid
 
 from django.contrib.auth.models import AnonymousUser
@@ -90,3 +91,67 @@ class Log(models.Model):
     @property
     def student(self) -> Student:
         return self.assignment.lesson.student
+
+
+class PracticeTimeQuerySet(models.QuerySet["PracticeTime"]):
+    def visible_to(self, user: User | AnonymousUser) -> PracticeTimeQuerySet:
+        return self.filter(student__in=Student.objects.visible_to(user))
+
+
+class PracticeTime(models.Model):
+    """How many minutes a student said they have on a day of practice."""
+
+    student = models.OneToOneField(Student, models.CASCADE, related_name="practice_time")
+    minutes = models.PositiveSmallIntegerField()
+
+    objects = PracticeTimeQuerySet.as_manager()
+
+    def __str__(self) -> str:
+        return f"{self.student}: {self.minutes} minutes"
+
+
+class RestQuerySet(models.QuerySet["Rest"]):
+    def visible_to(self, user: User | AnonymousUser) -> RestQuerySet:
+        return self.filter(student__in=Student.objects.visible_to(user))
+
+    def standing(self) -> RestQuerySet:
+        """With at least one day: one that was ended on its first day has none."""
+        return self.filter(last__gte=models.F("first"))
+
+    def on(self, day: datetime.date) -> RestQuerySet:
+        return self.filter(first__lte=day, last__gte=day)
+
+
+class Rest(models.Model):
+    """Days, both ends included, on which a student is hurt or resting: nothing is asked."""
+
+    class Why(models.TextChoices):
+        HURT = "hurt", "I am hurt"
+        RESTING = "resting", "I am resting"
+
+    student = models.ForeignKey(Student, models.CASCADE, related_name="rests")
+    by = models.ForeignKey(User, models.SET_NULL, null=True, related_name="+")
+    why = models.CharField(max_length=7, choices=Why)
+    first = models.DateField()
+    last = models.DateField()
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    objects = RestQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-first", "-pk"]
+
+    def __str__(self) -> str:
+        return f"{self.student} {self.why} from {self.first} to {self.last}"
+
+    @property
+    def is_hurt(self) -> bool:
+        return self.why == Rest.Why.HURT
+
+    def end_before(self, day: datetime.date) -> bool:
+        """Back on `day`: the day before is the last. False if it had ended by then."""
+        before = day - datetime.timedelta(days=1)
+        done = Rest.objects.filter(pk=self.pk, last__gte=day).update(last=before)
+        if done:
+            self.last = before
+        return bool(done)

@@ -14,8 +14,9 @@ from lessons.drills.models import Assignment
 from lessons.practice.forms import MoreForm
 from lessons.practice.models import Log
 from lessons.practice.ruler import Ruler, ruler
-from lessons.practice.service import Week, today_of, week_of, why_not
+from lessons.practice.service import today_of, why_not
 from lessons.practice.share import AS_SET_PERCENT
+from lessons.practice.weeks import Week, week_of
 from lessons.practice.words import count
 from lessons.students.models import Student
 from lessons.visits.models import Lesson

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import datetime
+from collections import defaultdict
 from collections.abc import Iterable
 
 from django.utils import timezone
 
 from lessons.drills.models import Assignment
-from lessons.practice.models import Log
-from lessons.practice.share import Done, Given
+from lessons.practice.models import Log, Rest
+from lessons.practice.plan import Dose
+from lessons.practice.share import Done, Given, Pause
+from lessons.students.models import Student
 from lessons.visits.models import Lesson
 
 
@@ -29,3 +32,16 @@ def given_of(assignment: Assignment, lesson: Lesson, zone: datetime.tzinfo) -> G
 
 def logs_done(logs: Iterable[Log]) -> list[Done]:
     return [Done(log.assignment_id, log.day, log.percent) for log in logs]
+
+
+def dose_of(assignment: Assignment, lesson: Lesson, zone: datetime.tzinfo) -> Dose:
+    given = given_of(assignment, lesson, zone)
+    return Dose(given, assignment.sets, assignment.reps, assignment.minutes)
+
+
+def pauses_of(students: Iterable[Student]) -> dict[int, list[Pause]]:
+    """The days of rest of each student, by their key; one query for all of them."""
+    pauses: dict[int, list[Pause]] = defaultdict(list)
+    for rest in Rest.objects.standing().filter(student__in=students):
+        pauses[rest.student_id].append(Pause(rest.first, rest.last))
+    return pauses

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -19,6 +19,7 @@ BASE = 36.0  # where ticks stand
 MARGIN = 7.0
 WIDEST = 5.0
 REST_HEIGHT = 5.0
+PAUSE_HEIGHT = 2.0
 TODAY_HEIGHT = 16.0  # today stands out before anything is done
 # Height of a practised day by its level: a little, half and more, as set, more than set
 HEIGHTS = (REST_HEIGHT, 13.0, 19.0, 25.0, 32.0)
@@ -49,11 +50,14 @@ class Tick:
     level: int
     x: float
     width: float
+    paused: bool = False
 
     @property
     def height(self) -> float:
         if self.when == "today" and not self.level:
             return TODAY_HEIGHT
+        if self.paused and not self.level:
+            return PAUSE_HEIGHT
         return HEIGHTS[self.level]
 
     @property
@@ -66,15 +70,17 @@ class Tick:
 
     @property
     def thickness(self) -> float:
-        """A day without practice is a thin line, one with practice a filled bar."""
-        if self.level:
+        """A day without practice is a thin line, one with practice a filled bar, a paused one lies flat."""
+        if self.level or (self.paused and self.when != "today"):
             return self.width
         return min(2.0 if self.when == "today" else 1.25, self.width)
 
     @property
     def kind(self) -> str:
         """The classes that colour it."""
-        return f"{self.when} filled" if self.level else self.when
+        if self.level:
+            return f"{self.when} filled"
+        return f"{self.when} rest" if self.paused else self.when
 
 
 @dataclass(frozen=True)
@@ -87,6 +93,7 @@ class Ruler:
     ticks: tuple[Tick, ...]
     practised_days: int
     counted_days: int
+    paused_days: int = 0
 
     width, height, base = WIDTH, HEIGHT, BASE
 
@@ -122,10 +129,14 @@ class Ruler:
     def practice_words(self) -> str:
         since = f"since the lesson on {date_words(self.lesson_day, self.today)}"
         if not self.counted_days:
-            return f"Nothing to show yet {since}"
-        if not self.practised_days:
-            return f"No practice logged {since}"
-        return f"Practised on {self.practised_days} of {count(self.counted_days, 'day')} {since}"
+            told = f"Nothing to show yet {since}"
+        elif not self.practised_days:
+            told = f"No practice logged {since}"
+        else:
+            told = (
+                f"Practised on {self.practised_days} of {count(self.counted_days, 'day')} {since}"
+            )
+        return f"{told}, and {count(self.paused_days, 'day')} of rest" if self.paused_days else told
 
     @property
     def visit_words(self) -> str:
@@ -150,11 +161,18 @@ def level_of(percent: int, drills: int) -> int:
     return 1 if part < 0.5 else 2 if part < 1 else 3 if part == 1 else 4
 
 
-def ruler(lesson: Visit, logs: Iterable[Entry], today: datetime.date, drills: int = 1) -> Ruler:
+def ruler(
+    lesson: Visit,
+    logs: Iterable[Entry],
+    today: datetime.date,
+    drills: int = 1,
+    pauses: Sequence[Container[datetime.date]] = (),
+) -> Ruler:
     """The ruler of one lesson; `logs` are the standing ones of its drills, in any order.
 
     It ends at the next visit, or without one OPEN_DAYS after the lesson or today if later.
-    A day is counted once it is over or practised on; the lesson's own day only if practised.
+    A day is counted once it is over or practised on; the lesson's own day only if practised, and
+    a day of `pauses` (hurt or resting) too.
     """
     percents: dict[datetime.date, int] = defaultdict(int)
     for log in logs:
@@ -164,7 +182,12 @@ def ruler(lesson: Visit, logs: Iterable[Entry], today: datetime.date, drills: in
     over = max(0, (min(today, last) - first).days - 1)
     edge = min(today, last)
     practised = [d for d, percent in percents.items() if percent > 0 and first <= d <= edge]
-    counted = over + sum(1 for day in practised if day in (first, edge))
+    resting = {
+        day
+        for day in (first + datetime.timedelta(step) for step in range(1, over + 1))
+        if any(day in pause for pause in pauses) and day not in practised
+    }
+    counted = over - len(resting) + sum(1 for day in practised if day in (first, edge))
     shown = max(first, last - datetime.timedelta(MOST_DAYS - 1))
     days = (last - shown).days + 1
     gap = (WIDTH - 2 * MARGIN) / max(1, days - 1)
@@ -178,6 +201,9 @@ def ruler(lesson: Visit, logs: Iterable[Entry], today: datetime.date, drills: in
                 level=level_of(percents.get(day, 0), drills),
                 x=round(MARGIN + step * gap, 2),
                 width=round(min(WIDEST, gap * 0.55), 2),
+                paused=any(day in pause for pause in pauses),
             )
         )
-    return Ruler(first, lesson.next_visit, today, tuple(ticks), len(practised), counted)
+    return Ruler(
+        first, lesson.next_visit, today, tuple(ticks), len(practised), counted, len(resting)
+    )

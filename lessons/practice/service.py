@@ -11,7 +11,7 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from lessons.drills.models import Assignment
-from lessons.practice.models import Log
+from lessons.practice.models import Log, PracticeTime, Rest
 from lessons.practice.share import AS_SET_PERCENT
 from lessons.practice.words import date_words
 from lessons.students.models import Student
@@ -46,29 +46,6 @@ def zone_of(student: Student) -> datetime.tzinfo:
 def today_of(student: Student) -> datetime.date:
     """The day it is where the student is, whoever asks."""
     return timezone.localdate(timezone=zone_of(student))
-
-
-@dataclass(frozen=True)
-class Week:
-    """Seven days of practice, both ends included; the first also holds the lesson's own day."""
-
-    first: datetime.date
-    last: datetime.date
-
-    def __contains__(self, day: datetime.date) -> bool:
-        return self.first <= day <= self.last
-
-
-def week_of(lesson_day: datetime.date, day: datetime.date) -> Week:
-    """The week of practice that holds a day, counted from the lesson and not from Monday.
-
-    A lesson on a Friday then leaves a full week for 'five days a week'. Lesson on Friday 2 May:
-    the first week is 2 (the lesson's day, a gift) and 3 to 9 May, the second 10 to 16 May.
-    """
-    number = max(0, (day - lesson_day).days - 1) // 7
-    first = lesson_day + datetime.timedelta(7 * number + 1)
-    last = first + datetime.timedelta(6)
-    return Week(lesson_day if number == 0 else first, last)
 
 
 def why_not(lesson: Lesson, today: datetime.date) -> str:
@@ -161,6 +138,69 @@ def why_not_on(assignment: Assignment, day: datetime.date, today: datetime.date)
     return why_not(assignment.lesson, today)
 
 
+class AlreadyLoggedError(NotTakenError):
+    """The day has a log of that drill, and this one says more: the student chooses."""
+
+
+def keep_later(
+    assignment: Assignment,
+    by: User,
+    day: datetime.date,
+    amount: Amount,
+    *,
+    client_id: uuid.UUID,
+    felt: int | None = None,
+    note: str = "",
+    hurt: bool = False,
+    again: bool = False,
+) -> Log:
+    """Keep a log that waited on the phone, with all it says, for the day it was done on.
+
+    Sent again it changes nothing. Any day of the lesson's time is taken, however long the phone
+    was without a signal. Raises NotTakenError with the reason, AlreadyLoggedError if the day has
+    a log and keeping only one of the two would lose words.
+    """
+    kept = Log.objects.filter(client_id=client_id).first()
+    if kept is not None:
+        if kept.assignment_id != assignment.pk:
+            raise NotTakenError("That was for another drill.")
+        return kept
+    reason = why_not_then(assignment, day, today_of(assignment.lesson.student))
+    if reason:
+        raise NotTakenError(reason)
+    says_more = amount != AS_SET or bool(felt or note) or hurt
+    try:
+        with transaction.atomic():
+            log = keep(assignment, by, day, client_id, again)
+            if log.client_id == client_id:
+                return say_more(log, amount, felt=felt, note=note, hurt=hurt)
+    except IntegrityError:  # the phone sent it twice at once: the other one won
+        return Log.objects.get(client_id=client_id)
+    if says_more:
+        raise AlreadyLoggedError(f"{assignment.name} is logged for that day already.")
+    return log
+
+
+def why_not_then(assignment: Assignment, day: datetime.date, today: datetime.date) -> str:
+    """Why a drill takes no log of a day that may be long over, as a sentence; empty if it does."""
+    lesson = assignment.lesson
+    if day > today:
+        return "That day is still to come. Look at the date and time zone of your phone."
+    if day < lesson.date:
+        return "That was before the lesson."
+    if lesson.next_visit is not None and day > lesson.next_visit:
+        return f"This drill held until {date_words(lesson.next_visit, today)}."
+    if assignment.removed_at is not None:
+        removed = timezone.localdate(assignment.removed_at, zone_of(lesson.student))
+        if day > removed:
+            return f"Your coach took this drill off your list on {date_words(removed, today)}."
+    newer = Lesson.objects.posted().filter(student=lesson.student_id, date__gt=lesson.date)
+    first = newer.order_by("date").first()
+    if first is not None and day > first.date:
+        return f"That was after your lesson on {date_words(first.date, today)}."
+    return ""
+
+
 def say_more(log: Log, amount: Amount, *, felt: int | None, note: str, hurt: bool) -> Log:
     """Say how much it was, how it felt, and anything else; the latest word stands."""
     Log.objects.filter(pk=log.pk).update(
@@ -179,3 +219,28 @@ def say_more(log: Log, amount: Amount, *, felt: int | None, note: str, hurt: boo
 def undo_log(log: Log) -> bool:
     """Take a log back. False if it was taken back before: nothing changes."""
     return log.undo()
+
+
+def set_minutes(student: Student, minutes: int) -> None:
+    """Keep how many minutes a student has on a day of practice."""
+    PracticeTime.objects.update_or_create(student=student, defaults={"minutes": minutes})
+
+
+@transaction.atomic
+def mark_rest(student: Student, by: User, why: str, until: datetime.date) -> Rest:
+    """Rest from today until a day, that day included; said again, the latest word stands."""
+    today = today_of(student)
+    Student.objects.select_for_update().get(pk=student.pk)
+    rest = Rest.objects.on(today).filter(student=student).first()
+    if rest is None:
+        return Rest.objects.create(student=student, by=by, why=why, first=today, last=until)
+    Rest.objects.filter(pk=rest.pk).update(by=by, why=why, last=until)
+    rest.refresh_from_db()
+    return rest
+
+
+def end_rest(student: Student) -> bool:
+    """Back today. False if the student did not rest."""
+    today = today_of(student)
+    ended = [rest.end_before(today) for rest in Rest.objects.on(today).filter(student=student)]
+    return any(ended)

@@ -10,7 +10,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-WEEK_DAYS = 7
+from lessons.practice.weeks import WEEK_DAYS
+
 AS_SET_PERCENT = 100
 LEFT_ASIDE_DAYS = 3
 
@@ -28,6 +29,17 @@ class Given:
     days_a_week: int
     given_on: datetime.date
     until: datetime.date | None = None
+
+
+@dataclass(frozen=True)
+class Pause:
+    """Days on which nothing is asked, both ends included: the student is hurt or resting."""
+
+    first: datetime.date
+    last: datetime.date
+
+    def __contains__(self, day: datetime.date) -> bool:
+        return self.first <= day <= self.last
 
 
 @dataclass(frozen=True)
@@ -85,24 +97,32 @@ class Share:
         return None if part is None else int(part * 100 + 1e-9)
 
 
-def days_due(given: Given, start: datetime.date, today: datetime.date) -> int:
+def days_due(
+    given: Given, start: datetime.date, today: datetime.date, pauses: Sequence[Pause] = ()
+) -> int:
     """Days that are over and on which the drill was asked.
 
     Strictly after the day it was given (a lesson's own day asks for nothing) and strictly before
-    today, the next visit and the day it was taken away, whichever is first.
+    today, the next visit and the day it was taken away, whichever is first; paused days left out.
     """
     last = today if given.until is None else min(today, given.until)
-    return max(0, (last - max(start, given.given_on)).days - 1)
+    first = max(start, given.given_on)
+    over = (first + datetime.timedelta(step) for step in range(1, (last - first).days))
+    return sum(1 for day in over if not any(day in pause for pause in pauses))
 
 
 def dose_share(
-    assignments: Sequence[Given], logs: Iterable[Done], start: datetime.date, today: datetime.date
+    assignments: Sequence[Given],
+    logs: Iterable[Done],
+    start: datetime.date,
+    today: datetime.date,
+    pauses: Sequence[Pause] = (),
 ) -> Share:
     """The share of the dose done so far, with the dose prorated to today.
 
     For each drill i, counted in days' doses:
 
-        due_i  = days_a_week_i / 7 * (days that are over since it was given)
+        due_i  = days_a_week_i / 7 * (days that are over since it was given, but paused ones)
         done_i = sum over days of min(1, percent logged that day / 100)
         share  = sum of min(done_i, due_i) / sum of due_i
 
@@ -116,6 +136,8 @@ def dose_share(
     - A drill given later is due from the day after; one taken away early is due until the day
       before, and what was done of it until then counts. From the next visit on nothing more is
       due, and the share stands still.
+    - A paused day (hurt or resting) asks for nothing: it is not due. What was done on it all the
+      same counts.
     - Logs of the day it was given and of the last day count; logs before, after, of the days
       to come or of a drill that is not among `assignments` do not.
 
@@ -126,6 +148,9 @@ def dose_share(
     5/7 * 7 = 5 and 2/7 * 7 = 2 days' doses. Logged: feet together as set on 2, 4, 6 and 8 May
     (4, counted up to the 2 due), sway gate as set on 3 May and half of it on 5 May, another
     half and then all of it on 7 May (1 + 0.5 + 1 = 2.5). Share = (2.5 + 2) / (5 + 2) = 64 %.
+
+    The same with a pause from 4 to 6 May, which leaves 4 days over: due are 5/7 * 4 = 2.86 and
+    2/7 * 4 = 1.14, so the share = (2.5 + 1.14) / (2.86 + 1.14) = 91 %.
     """
     by_key = {given.key: given for given in assignments}
     percents: dict[tuple[int, datetime.date], int] = defaultdict(int)
@@ -142,7 +167,7 @@ def dose_share(
         tuple(
             DrillShare(
                 key=given.key,
-                due_days=given.days_a_week * days_due(given, start, today) / WEEK_DAYS,
+                due_days=given.days_a_week * days_due(given, start, today, pauses) / WEEK_DAYS,
                 done_days=done[given.key],
             )
             for given in assignments

@@ -100,6 +100,15 @@ def test_a_very_long_time_shows_its_last_days():
     assert long_ago.counted_days == 364
 
 
+def test_days_of_rest_lie_flat_and_are_not_counted_against_anyone():
+    resting = [may(3), may(4), may(5)]
+    drawn = ruler(Visit(), [Entry(may(5))], may(10), pauses=[resting])
+    assert (drawn.practised_days, drawn.counted_days, drawn.paused_days) == (1, 6, 2)
+    assert drawn.practice_words.endswith("Thursday 1 May, and 2 days of rest")
+    flat = next(tick for tick in drawn.ticks if tick.day == may(3))
+    assert (flat.height, flat.kind) == (2.0, "past rest")
+
+
 def test_a_next_visit_on_the_lessons_day_still_draws():
     assert len(ruler(Visit(next_visit=LESSON), [], may(3)).ticks) == 1
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given as suppose
 from hypothesis import strategies as st
 
-from lessons.practice.share import Done, Given, Share, days_due, dose_share
+from lessons.practice.share import Done, Given, Pause, Share, days_due, dose_share
 
 GATE, FEET = 1, 2
 LESSON = datetime.date(2025, 5, 1)
@@ -34,6 +34,29 @@ def test_it_gives_what_the_worked_example_says():
     assert [drill.done_days for drill in share.drills] == [2.5, 4]
     assert share.part == pytest.approx(4.5 / 7)
     assert share.percent == 64
+
+
+def test_a_pause_is_not_due_as_the_second_worked_example_says():
+    given = [Given(GATE, 5, LESSON, VISIT), Given(FEET, 2, LESSON, VISIT)]
+    logs = [Done(FEET, may(day)) for day in (2, 4, 6, 8)]
+    logs += [Done(GATE, may(3)), Done(GATE, may(5), 50), Done(GATE, may(7), 50), Done(GATE, may(7))]
+    share = dose_share(given, logs, LESSON, may(9), [Pause(may(4), may(6))])
+    assert [drill.due_days for drill in share.drills] == pytest.approx([20 / 7, 8 / 7])
+    assert share.percent == 91
+
+
+@pytest.mark.parametrize(
+    ("pauses", "due"),
+    [
+        ([], 7),
+        ([Pause(may(8), may(8))], 6),
+        ([Pause(may(9), may(20))], 7),
+        ([Pause(LESSON, may(9))], 0),
+        ([Pause(may(3), may(5)), Pause(may(5), may(6))], 3),
+    ],
+)
+def test_paused_days_count_once_and_only_those_that_are_over(pauses: list[Pause], due: int):
+    assert days_due(Given(GATE, 7, LESSON, VISIT), LESSON, may(9), pauses) == due
 
 
 def test_it_says_nothing_before_a_day_is_over():

@@ -4,7 +4,7 @@ import datetime
 
 import pytest
 
-from lessons.practice.service import week_of
+from lessons.practice.weeks import week_of
 
 FRIDAY = datetime.date(2025, 5, 2)
 
