@@ -7,6 +7,7 @@ import datetime
 import factory
 from django.utils import timezone
 
+from lessons.board.models import NudgeWords
 from lessons.clips.models import Clip, Still
 from lessons.drills.models import Assignment, Drill
 from lessons.practice.models import Log
@@ -155,3 +156,12 @@ class LogFactory(factory.django.DjangoModelFactory):
 
     assignment = factory.SubFactory(AssignmentFactory)
     day = factory.LazyFunction(timezone.localdate)
+
+
+class NudgeWordsFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = NudgeWords
+
+    coach = factory.SubFactory(CoachFactory)
+    name = factory.Sequence(lambda n: f"Words {n}")
+    text = "One set counts."

@@ -22,6 +22,7 @@ from django.utils import timezone
 from PIL import Image
 
 from lessons.clips.models import Clip, Still
+from lessons.questions.models import Thread
 from portal.accounts.models import User
 from portal.files.models import Upload
 from tests import factories
@@ -42,6 +43,7 @@ ADDRESSES: dict[str, tuple[str, set[str]]] = {
     "account_inactive": ("", set(ROLES)),
     # Whoever is signed in, about themself
     "home": ("", SIGNED_IN),
+    "questions:list": ("", SIGNED_IN),
     "account_logout": ("", SIGNED_IN),
     "accounts:profile": ("", SIGNED_IN),
     "accounts:password": ("", SIGNED_IN),
@@ -54,11 +56,16 @@ ADDRESSES: dict[str, tuple[str, set[str]]] = {
     "mfa_add_webauthn": ("", SIGNED_IN),
     # Coaches, each with their own
     "board:board": ("", COACHES),
+    "board:words": ("", COACHES),
     "students:list": ("", COACHES),
     "students:add": ("", COACHES),
     "drills:list": ("", COACHES),
     "drills:add": ("", COACHES),
     # The coach of this student, lesson, clip, still or drill
+    "board:brief": ("student", COACH),
+    "board:nudge": ("student", COACH),
+    "board:prepare": ("lesson", COACH),
+    "board:edit_words": ("words", COACH),
     "students:student": ("student", COACH),
     "students:edit": ("student", COACH),
     "students:archive": ("student", COACH),
@@ -106,6 +113,11 @@ ADDRESSES: dict[str, tuple[str, set[str]]] = {
     "marks:still": ("still", READERS),
     "marks:marked": ("still", READERS),
     "drills:given": ("given", READERS),
+    # A student asks (or their guardian), and both sides answer
+    "questions:thread": ("thread", READERS),
+    "questions:reply": ("thread", READERS),
+    "questions:ask": ("lesson", {"student"}),
+    "questions:check_in": ("student", {"student"}),
     # Practice is the student's (or their guardian's) to log; the coach reads it elsewhere
     "practice:log": ("given", {"student"}),
     "practice:undo": ("log", {"student"}),
@@ -173,6 +185,8 @@ def world(coach, other_coach, student, other_student, guardian) -> World:
         "junior": guardian.student.pk,
         "guardian": guardian.pk,
         "drill": factories.DrillFactory(coach=coach).pk,
+        "thread": Thread.objects.create(student=student, about=Thread.About.RECAP).pk,
+        "words": factories.NudgeWordsFactory(coach=coach).pk,
     }
     return World(keys, people)
 

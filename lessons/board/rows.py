@@ -5,12 +5,18 @@ from __future__ import annotations
 import datetime
 from collections import defaultdict
 from dataclasses import dataclass, field
+from functools import cached_property
 
+from django.db.models import OuterRef, Subquery
 from django.utils import timezone
 
-from lessons.board.word import Facts, Word, word_first
+from lessons.board.drift import Drift, drift
+from lessons.board.entries import Entry, entries_of, minutes_practised
+from lessons.board.feel import FeelPlot, feel_plot
+from lessons.board.models import Nudge
+from lessons.board.waiting import waiting_of
+from lessons.board.word import Facts, Word, waiting_words, word_first
 from lessons.drills.models import Assignment
-from lessons.practice.models import Log
 from lessons.practice.records import given_of, logs_done
 from lessons.practice.ruler import Ruler, ruler
 from lessons.practice.service import today_of, zone_of
@@ -21,21 +27,50 @@ from lessons.students.models import Student
 from lessons.visits.models import Lesson
 from portal.accounts.models import User
 
+VISIT_DAYS = 7  # 'this week': today and the six days after it
+
 
 @dataclass
 class Row:
-    """One student: the newest posted lesson, what was practised of it, and why a word is due."""
+    """One student: the newest posted lesson, what was practised of it, and why a word is due.
+
+    What only a shown row needs (the ruler, the plot) is made when it is first asked for.
+    """
 
     student: Student
     today: datetime.date
     newest: Lesson | None  # posted or not
     posted: Lesson | None
     seen_on: datetime.date | None = None
-    logs: list[Log] = field(default_factory=list)
+    drills: list[Assignment] = field(default_factory=list)
+    logs: list[Entry] = field(default_factory=list)
     share: Share | None = None
-    ruler: Ruler | None = None
+    drift: Drift | None = None
     left_aside: list[str] = field(default_factory=list)
+    waiting: int = 0
+    nudged_at: datetime.datetime | None = None
     word: Word | None = None
+
+    @property
+    def held(self) -> list[Assignment]:
+        """The drills that are still asked."""
+        return [drill for drill in self.drills if drill.removed_at is None]
+
+    @cached_property
+    def ruler(self) -> Ruler | None:
+        if self.posted is None:
+            return None
+        return ruler(self.posted, self.logs, self.today, drills=len(self.held))
+
+    @cached_property
+    def feel(self) -> FeelPlot | None:
+        if self.posted is None:
+            return None
+        return feel_plot(self.logs, self.posted.date, max(self.today, self.posted.date))
+
+    @cached_property
+    def minutes(self) -> int:
+        return minutes_practised(self.drills, self.logs)
 
     @property
     def last_practised(self) -> datetime.date | None:
@@ -53,6 +88,10 @@ class Row:
         return f"{self.ruler.practised_days} of {count(self.ruler.counted_days, 'day')}"
 
     @property
+    def minutes_words(self) -> str:
+        return f"about {self.minutes}" if self.minutes else "not told"
+
+    @property
     def share_words(self) -> str:
         percent = self.share.percent if self.share else None
         return "nothing due yet" if percent is None else f"{percent} %"
@@ -62,11 +101,28 @@ class Row:
         return ago_words(self.seen_on, self.today) if self.seen_on else "not yet"
 
     @property
-    def visit_words(self) -> str:
+    def nudged_words(self) -> str:
+        if self.nudged_at is None:
+            return ""
+        day = timezone.localdate(self.nudged_at, zone_of(self.student))
+        return f"Nudged {ago_words(day, self.today)}"
+
+    @property
+    def days_to_visit(self) -> int | None:
         visit = self.posted.next_visit if self.posted else None
-        if visit is None:
+        return None if visit is None else (visit - self.today).days
+
+    @property
+    def is_this_week(self) -> bool:
+        days = self.days_to_visit
+        return days is not None and 0 <= days < VISIT_DAYS
+
+    @property
+    def visit_words(self) -> str:
+        days = self.days_to_visit
+        if self.posted is None or days is None or self.posted.next_visit is None:
             return "no date"
-        days = (visit - self.today).days
+        visit = self.posted.next_visit
         if days < 0:
             return f"was due {ago_words(visit, self.today)}"
         near = {0: "today", 1: "tomorrow"}
@@ -85,26 +141,47 @@ class Row:
             told = [f"Practised {self.days_words}"]
             if self.left_aside:
                 told.append(f"left {listed(self.left_aside)} aside")
-        noted = max((log.day for log in self.logs if log.note), default=None)
+        noted = max((log.day for log in self.logs if log.noted), default=None)
         if noted:
             told.append(f"wrote a note {ago_words(noted, self.today)}")
+        if self.waiting:
+            told.append(waiting_words(self.waiting))
         return ", ".join(told) + "."
 
 
-def board_rows(coach: User) -> list[Row]:
+def board_rows(coach: User, only: Student | None = None) -> list[Row]:
     """A row for each current student of the coach, in the order of lessons.board.word.
 
-    Six queries, however many students there are.
+    With `only` the row of one student. Five queries and those of lessons.board.waiting, however
+    many students there are.
     """
-    students = list(Student.objects.visible_to(coach).current().select_related("user"))
-    lessons: dict[int, list[Lesson]] = defaultdict(list)
-    for lesson in Lesson.objects.filter(student__in=students):
-        lessons[lesson.student_id].append(lesson)
-    rows = []
-    for student in students:
-        own = lessons[student.pk]
-        posted = next((lesson for lesson in own if lesson.is_posted), None)
-        rows.append(Row(student, today_of(student), own[0] if own else None, posted))
+    theirs = Lesson.objects.filter(student=OuterRef("pk"))
+    current = Student.objects.visible_to(coach).current()
+    students = list(
+        (current.filter(pk=only.pk) if only else current)
+        .select_related("user")
+        .annotate(
+            newest_lesson=Subquery(theirs.values("pk")[:1]),
+            posted_lesson=Subquery(theirs.posted().values("pk")[:1]),
+            nudged_at=Subquery(
+                Nudge.objects.filter(student=OuterRef("pk")).values("created_at")[:1]
+            ),
+        )
+    )
+    wanted = {s.newest_lesson for s in students} | {s.posted_lesson for s in students}
+    lessons = Lesson.objects.in_bulk(wanted - {None})
+    waiting = waiting_of(coach)
+    rows = [
+        Row(
+            student,
+            today_of(student),
+            newest=lessons.get(student.newest_lesson),
+            posted=lessons.get(student.posted_lesson),
+            waiting=waiting.get(student.pk, 0),
+            nudged_at=student.nudged_at,
+        )
+        for student in students
+    ]
     add_practice(rows)
     add_seen(rows)
     for row in rows:
@@ -113,30 +190,39 @@ def board_rows(coach: User) -> list[Row]:
 
 
 def add_practice(rows: list[Row]) -> None:
-    """Drills and logs of each row's posted lesson, its ruler and share."""
+    """Drills and logs of each row's posted lesson, its share, and whether practice falls off."""
     posted = [row.posted.pk for row in rows if row.posted]
     given = defaultdict(list)
-    for assignment in Assignment.objects.filter(lesson__in=posted):
+    # The words of a drill are long, and a row needs none of them but the name
+    needed = ("lesson", "name", "minutes", "days_a_week", "created_at", "removed_at")
+    for assignment in Assignment.objects.filter(lesson__in=posted).only(*needed):
         given[assignment.lesson_id].append(assignment)
-    logs = defaultdict(list)
-    standing = Log.objects.standing().filter(assignment__lesson__in=posted)
-    for log in standing.select_related("assignment"):
-        logs[log.assignment.lesson_id].append(log)
+    logs = entries_of(posted)
     for row in rows:
         if row.posted is None:
             continue
-        drills, row.logs = given[row.posted.pk], logs[row.posted.pk]
+        row.drills, row.logs = given[row.posted.pk], logs.get(row.posted.pk, [])
         zone = zone_of(row.student)
         row.share = dose_share(
-            [given_of(drill, row.posted, zone) for drill in drills],
+            [given_of(drill, row.posted, zone) for drill in row.drills],
             logs_done(row.logs),
             row.posted.date,
             row.today,
         )
-        held = [drill for drill in drills if drill.removed_at is None]
-        row.ruler = ruler(row.posted, row.logs, row.today, drills=len(held))
         aside = {part.key for part in row.share.drills if part.is_left_aside}
-        row.left_aside = [drill.name for drill in held if drill.pk in aside]
+        row.left_aside = [drill.name for drill in row.held if drill.pk in aside]
+        row.drift = drift_of(row, row.posted, zone)
+
+
+def drift_of(row: Row, posted: Lesson, zone: datetime.tzinfo) -> Drift | None:
+    posted_on = timezone.localdate(posted.posted_at, zone) if posted.posted_at else posted.date
+    return drift(
+        {entry.day for entry in row.logs if entry.percent},
+        given_on=max(posted.date, posted_on),
+        until=posted.next_visit,
+        today=row.today,
+        asked=max((drill.days_a_week for drill in row.held), default=0),
+    )
 
 
 def add_seen(rows: list[Row]) -> None:
@@ -160,8 +246,10 @@ def facts_of(row: Row) -> Facts:
         posted_on=timezone.localdate(posted.posted_at, zone) if posted else None,
         seen=row.seen_on is not None,
         hurt_on=max((log.day for log in row.logs if log.hurt), default=None),
+        waiting=row.waiting,
         has_drills=bool(row.share and row.share.drills),
         last_practised=row.last_practised,
+        drift=row.drift,
         left_aside=tuple(row.left_aside),
         next_visit=posted.next_visit if posted else None,
         unposted_date=unposted.date if unposted else None,

@@ -4,9 +4,17 @@ from __future__ import annotations
 
 from django.urls import include, path
 
-from lessons.board import views
+from lessons.board.views import board, brief, nudge
 
+pages = [
+    path("board/", board.board, name="board"),
+    path("board/words/", nudge.words, name="words"),
+    path("board/words/<int:pk>/", nudge.edit_words, name="edit_words"),
+    path("students/<int:pk>/brief/", brief.brief, name="brief"),
+    path("lessons/<int:pk>/prepare/", brief.prepare, name="prepare"),
+    path("students/<int:pk>/nudge/", nudge.nudge, name="nudge"),
+]
 urlpatterns = [
-    path("", views.home, name="home"),
-    path("board/", include(([path("", views.board, name="board")], "board"))),
+    path("", board.home, name="home"),
+    path("", include((pages, "board"))),
 ]

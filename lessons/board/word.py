@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from dataclasses import dataclass
 
+from lessons.board.drift import Drift
 from lessons.practice.words import ago_words, count, date_words, listed
 
 HURT_DAYS = 7
@@ -12,12 +13,17 @@ UNSEEN_DAYS = 3
 IDLE_DAYS = 7
 UNPOSTED_DAYS = 2
 
+# The reasons' places in RULE
+HURT, WAITING, UNSEEN, IDLE, OVER, DRIFTING, ASIDE, UNPOSTED = range(8)
+
 # The rule in words, in its order, as the page tells it
 RULE = (
     f"something hurt in the last {HURT_DAYS} days",
+    "a question or check-in without an answer",
     f"recap not seen {UNSEEN_DAYS} days after posting",
     f"nothing practised for {IDLE_DAYS} days",
     "the day of the next visit is over",
+    "drifting",
     "a drill left aside",
     f"a lesson not posted {UNPOSTED_DAYS} days after it",
 )
@@ -31,8 +37,10 @@ class Facts:
     posted_on: datetime.date | None = None
     seen: bool = False
     hurt_on: datetime.date | None = None
+    waiting: int = 0  # questions and check-ins without an answer
     has_drills: bool = False
     last_practised: datetime.date | None = None
+    drift: Drift | None = None
     left_aside: tuple[str, ...] = ()
     next_visit: datetime.date | None = None
     unposted_date: datetime.date | None = None
@@ -55,12 +63,14 @@ def word_first(facts: Facts) -> Word | None:
     In this order:
 
     0. They logged that something hurt, today or in the last HURT_DAYS days.
-    1. Neither they nor a guardian has opened the recap UNSEEN_DAYS days after it was posted.
-    2. Nothing was practised for IDLE_DAYS days: since the last practice or, without any, since
+    1. They asked a question or sent a check-in, and have no answer.
+    2. Neither they nor a guardian has opened the recap UNSEEN_DAYS days after it was posted.
+    3. Nothing was practised for IDLE_DAYS days: since the last practice or, without any, since
        the recap was posted. Only while there are drills and the next visit is not over.
-    3. The day of the next visit is over, and no newer lesson was begun.
-    4. A drill was left aside: three days' doses or more of it were due and none was done.
-    5. A lesson lies unposted UNPOSTED_DAYS days after it was given.
+    4. The day of the next visit is over, and no newer lesson was begun.
+    5. Practice falls off: the rule of lessons.board.drift.
+    6. A drill was left aside: three days' doses or more of it were due and none was done.
+    7. A lesson lies unposted UNPOSTED_DAYS days after it was given.
 
     Rows with the same reason stand by next visit, soonest first, then by name; rows without a
     reason follow in that order too.
@@ -68,18 +78,28 @@ def word_first(facts: Facts) -> Word | None:
     since = facts.days_since
     visit_over = facts.next_visit is not None and facts.next_visit < facts.today
     if facts.hurt_on and since(facts.hurt_on) <= HURT_DAYS:
-        return Word(0, f"Logged {ago_words(facts.hurt_on, facts.today)} that something hurt")
+        return Word(HURT, f"Logged {ago_words(facts.hurt_on, facts.today)} that something hurt")
+    if facts.waiting:
+        return Word(WAITING, f"{waiting_words(facts.waiting)} for your answer")
     if facts.posted_on and not facts.seen and since(facts.posted_on) >= UNSEEN_DAYS:
-        return Word(1, f"Recap not seen, {count(since(facts.posted_on), 'day')} after posting")
+        return Word(UNSEEN, f"Recap not seen, {count(since(facts.posted_on), 'day')} after posting")
     last = facts.last_practised or facts.posted_on
     if last and facts.has_drills and not visit_over and since(last) >= IDLE_DAYS:
-        return Word(2, f"Nothing practised for {count(since(last), 'day')}")
+        return Word(IDLE, f"Nothing practised for {count(since(last), 'day')}")
     if visit_over and facts.unposted_date is None:
-        return Word(3, f"Next visit was due {ago_words(facts.next_visit, facts.today)}")
+        return Word(OVER, f"Next visit was due {ago_words(facts.next_visit, facts.today)}")
+    if facts.drift:
+        return Word(DRIFTING, facts.drift.words)
     if facts.left_aside:
-        return Word(4, f"Left {listed(facts.left_aside)} aside so far")
+        return Word(ASIDE, f"Left {listed(facts.left_aside)} aside so far")
     if facts.unposted_date and since(facts.unposted_date) >= UNPOSTED_DAYS:
-        return Word(
-            5, f"The lesson of {date_words(facts.unposted_date, facts.today)} is not posted"
-        )
+        day = date_words(facts.unposted_date, facts.today)
+        return Word(UNPOSTED, f"The lesson of {day} is not posted")
     return None
+
+
+def waiting_words(waiting: int) -> str:
+    """'1 question or check-in waits', '3 questions or check-ins wait'."""
+    if waiting == 1:
+        return "1 question or check-in waits"
+    return f"{waiting} questions or check-ins wait"

@@ -11,6 +11,10 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from lessons.board import waiting
+from lessons.board.choosing import PAGE_ROWS
+from lessons.board.drift import RULE as DRIFT_RULE
+from lessons.board.models import Nudge
 from lessons.board.rows import board_rows
 from lessons.board.word import RULE
 from lessons.recaps.models import Seen
@@ -18,40 +22,14 @@ from lessons.students.models import Student
 from lessons.visits.models import Lesson
 from portal.accounts.models import User
 from tests import factories
+from tests.board.conftest import ago, practised, taught
 
 BOARD = "/board/"
 
 
-def ago(days: int) -> datetime.date:
-    return timezone.localdate() - datetime.timedelta(days)
-
-
-def taught(student: Student, days_ago: int, *, seen: bool = True, **fields: object) -> Lesson:
-    """A lesson some days ago, posted on the day, with two drills."""
-    lesson = factories.LessonFactory(
-        student=student,
-        date=ago(days_ago),
-        posted_at=timezone.now() - datetime.timedelta(days_ago),
-        **fields,
-    )
-    for name in ("sway gate", "feet together"):
-        given = factories.AssignmentFactory(lesson=lesson, name=name)
-        type(given).objects.filter(pk=given.pk).update(created_at=lesson.posted_at)
-    recap = factories.RecapFactory(lesson=lesson)
-    if seen:
-        Seen.objects.create(recap=recap, user=student.user)
-    return lesson
-
-
-def practised(lesson: Lesson, name: str, *days_ago: int, **fields: object) -> None:
-    for days in days_ago:
-        assignment = lesson.assignments.get(name=name)
-        factories.LogFactory(assignment=assignment, day=ago(days), **fields)
-
-
-def words(client: Client) -> str:
+def words(client: Client, query: str = "") -> str:
     """The page's text, without tags."""
-    html = client.get(BOARD).content.decode()
+    html = client.get(BOARD + query).content.decode()
     return re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", html))
 
 
@@ -97,7 +75,7 @@ def test_it_tells_when_the_recap_was_seen(as_coach: Client, student: Student):
 
 def test_a_guardian_seeing_the_recap_counts(junior: Student, guardian):
     lesson = taught(junior, 5, seen=False)
-    assert board_rows(junior.coach)[0].word.rank == 1
+    assert board_rows(junior.coach)[0].word.rank == 2
     Seen.objects.create(recap=lesson.recap, user=guardian.user)
     assert board_rows(junior.coach)[0].seen_on == ago(0)
 
@@ -205,6 +183,102 @@ def test_the_number_of_queries_does_not_grow(
     # Session, person, students, lessons, drills, logs, seen
     with django_assert_num_queries(7):
         as_coach.get(BOARD)
+
+
+def test_a_question_that_waits_comes_before_all_but_pain(
+    coach: User, student: Student, monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setattr(waiting, "SOURCES", [lambda who: {student.pk: 2}])
+    practised(taught(student, 3), "sway gate", 1)
+    row = board_rows(coach)[0]
+    assert row.word.why == "2 questions or check-ins wait for your answer"
+    assert "2 questions or check-ins wait." in row.sentence
+
+
+def test_minutes_are_those_told_or_those_of_the_dose(as_coach: Client, student: Student):
+    lesson = taught(student, 5)
+    lesson.assignments.filter(name="sway gate").update(minutes=10)
+    practised(lesson, "sway gate", 3)  # as set: 10
+    practised(lesson, "sway gate", 2, percent=50)  # half of it: 5
+    practised(lesson, "sway gate", 1, minutes=22, percent=220)  # said: 22
+    practised(lesson, "feet together", 1)  # in repetitions: not known
+    assert board_rows(student.coach)[0].minutes == 37
+    assert "about 37" in words(as_coach)
+
+
+def test_how_it_felt_is_drawn_and_told(as_coach: Client, student: Student):
+    lesson = taught(student, 5)
+    practised(lesson, "sway gate", 4, felt=2)
+    practised(lesson, "sway gate", 1, felt=4)
+    page = as_coach.get(BOARD).content.decode()
+    assert 'aria-label="Felt hard at first, good lately; told 2 times."' in page
+    assert 'style="' not in page
+
+
+def test_who_drifts_is_among_the_drifting(as_coach: Client, coach: User, student: Student):
+    lesson = taught(student, 20)
+    practised(lesson, "sway gate", 13, 12, 11, 9, 3)
+    practised(lesson, "feet together", 12, 3)
+    other = factories.StudentFactory(coach=coach, name="Steady")
+    practised(taught(other, 20), "sway gate", 13, 11, 9, 6, 4, 2)
+    assert board_rows(coach)[0].word.why == (
+        "Practised on 1 of the last 7 days, on 4 of the 7 before"
+    )
+    page = words(as_coach, "?show=drifting")
+    assert student.name in page
+    assert "Steady" not in page
+    assert DRIFT_RULE in words(as_coach)
+
+
+def test_choices_say_how_many_they_hold(as_coach: Client, coach: User):
+    practised(taught(factories.StudentFactory(coach=coach, name="Ann"), 9), "sway gate", 1)
+    visit = taught(factories.StudentFactory(coach=coach, name="Ben"), 9, next_visit=ago(-6))
+    practised(visit, "sway gate", 1)
+    practised(visit, "feet together", 1)
+    page = words(as_coach)
+    for told in ("Everyone 2", "Needs a word 1", "Visit this week 1", "Drifting 0"):
+        assert told in page
+    assert "Ann" not in words(as_coach, "?show=week")
+    assert "Ben" not in words(as_coach, "?show=word")
+    assert "Nobody just now." in words(as_coach, "?show=drifting")
+
+
+def test_visits_of_the_week_lead_to_their_briefs(as_coach: Client, coach: User):
+    for name, day in (("Late", -7), ("Soon", -6), ("Today", 0), ("Over", 1)):
+        taught(factories.StudentFactory(coach=coach, name=name), 9, next_visit=ago(day))
+    page = as_coach.get(BOARD).content.decode()
+    listed = page[page.index("visit-list") : page.index("</section>")]
+    assert "Today" in listed
+    assert listed.index("Today") < listed.index("Soon")
+    assert "Late" not in listed
+    assert "Over" not in listed
+    soon = Student.objects.get(name="Soon")
+    assert reverse("board:brief", args=[soon.pk]) in listed
+
+
+def test_a_name_is_found(as_coach: Client, coach: User):
+    for name in ("Ann Oak", "Ben Ash"):
+        taught(factories.StudentFactory(coach=coach, name=name), 2)
+    page = words(as_coach, "?name=oak")
+    assert "Ann Oak" in page
+    assert "Ben Ash" not in page
+    assert "Nobody here is called “xx”" in words(as_coach, "?name=xx")
+
+
+def test_many_students_come_in_pages(as_coach: Client, coach: User):
+    for number in range(PAGE_ROWS + 1):
+        taught(factories.StudentFactory(coach=coach, name=f"Student {number:03}"), 1)
+    first, last = words(as_coach), words(as_coach, "?page=2")
+    assert f"Student {PAGE_ROWS:03}" not in first
+    assert f"1 to {PAGE_ROWS} of {PAGE_ROWS + 1}" in first
+    assert f"Student {PAGE_ROWS:03}" in last
+    assert words(as_coach, "?page=99&show=nonsense") == last
+
+
+def test_it_tells_when_a_nudge_went_out(as_coach: Client, student: Student):
+    taught(student, 3)
+    Nudge.objects.create(student=student, by=student.coach, text="One set counts.")
+    assert "Nudged today" in words(as_coach)
 
 
 def test_it_shows_nothing_of_another_coach(as_other_coach: Client, student: Student):

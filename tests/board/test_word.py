@@ -6,6 +6,7 @@ import datetime
 
 import pytest
 
+from lessons.board.drift import Drift
 from lessons.board.word import RULE, Facts, word_first
 
 TODAY = datetime.date(2025, 5, 15)
@@ -31,12 +32,19 @@ def facts(**known: object) -> Facts:
     ("known", "rank", "why"),
     [
         ({"hurt_on": ago(7)}, 0, "Logged 7 days ago that something hurt"),
-        ({"seen": False, "posted_on": ago(3)}, 1, "Recap not seen, 3 days after posting"),
-        ({"last_practised": ago(7)}, 2, "Nothing practised for 7 days"),
-        ({"last_practised": None, "posted_on": ago(12)}, 2, "Nothing practised for 12 days"),
-        ({"next_visit": ago(1)}, 3, "Next visit was due yesterday"),
-        ({"left_aside": ("the gate",)}, 4, "Left the gate aside so far"),
-        ({"unposted_date": ago(2)}, 5, "The lesson of Tuesday 13 May is not posted"),
+        ({"waiting": 1}, 1, "1 question or check-in waits for your answer"),
+        ({"waiting": 2}, 1, "2 questions or check-ins wait for your answer"),
+        ({"seen": False, "posted_on": ago(3)}, 2, "Recap not seen, 3 days after posting"),
+        ({"last_practised": ago(7)}, 3, "Nothing practised for 7 days"),
+        ({"last_practised": None, "posted_on": ago(12)}, 3, "Nothing practised for 12 days"),
+        ({"next_visit": ago(1)}, 4, "Next visit was due yesterday"),
+        (
+            {"drift": Drift(1, 4)},
+            5,
+            "Practised on 1 of the last 7 days, on 4 of the 7 before",
+        ),
+        ({"left_aside": ("the gate",)}, 6, "Left the gate aside so far"),
+        ({"unposted_date": ago(2)}, 7, "The lesson of Tuesday 13 May is not posted"),
     ],
 )
 def test_each_reason_says_why(known: dict[str, object], rank: int, why: str):
@@ -69,9 +77,9 @@ def test_of_several_reasons_the_first_of_the_rule_counts():
     known = {"hurt_on": ago(1), "seen": False, "last_practised": None, "left_aside": ("a",)}
     assert word_first(facts(**known)).rank == 0
     del known["hurt_on"]
-    assert word_first(facts(**known)).rank == 1
-    del known["seen"]
     assert word_first(facts(**known)).rank == 2
+    del known["seen"]
+    assert word_first(facts(**known)).rank == 3
 
 
 def test_a_student_without_lessons_needs_no_word():
@@ -79,4 +87,4 @@ def test_a_student_without_lessons_needs_no_word():
 
 
 def test_practice_is_not_missed_once_the_next_visit_is_over():
-    assert word_first(facts(last_practised=None, next_visit=ago(2))).rank == 3
+    assert word_first(facts(last_practised=None, next_visit=ago(2))).rank == 4

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
+from lessons.board.choosing import choose
+from lessons.board.drift import RULE as DRIFT_RULE
 from lessons.board.rows import board_rows
 from lessons.board.word import RULE
 from lessons.practice.service import today_of
 from lessons.students.models import Student
+from lessons.students.views.loading import coach_only
 from lessons.visits.models import Lesson
 from portal.accounts.models import User
 
@@ -32,11 +35,10 @@ def home(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def board(request: HttpRequest) -> HttpResponse:
-    """A row a student, those who need a word first."""
-    if not request.user.is_coach:
-        raise Http404
+    """A row a student, those who need a word first; `show`, `name` and `page` choose among them."""
+    coach_only(request)
     rows = board_rows(request.user)
-    first = [row for row in rows if row.word]
-    rest = [row for row in rows if not row.word]
-    context = {"groups": [(True, first), (False, rest)], "rows": rows, "rule": RULE}
+    asked = request.GET
+    chosen = choose(rows, asked.get("show", ""), asked.get("name", ""), asked.get("page", ""))
+    context = {"chosen": chosen, "rows": rows, "rule": RULE, "drift_rule": DRIFT_RULE}
     return render(request, "board/board.html", context)

@@ -1,0 +1,56 @@
+"""What the board reads of practice: standing logs and the drills they are of, as plain values."""
+
+from __future__ import annotations
+
+import datetime
+from collections import defaultdict
+from collections.abc import Collection, Iterable
+from typing import NamedTuple
+
+from django.db.models import Q
+
+from lessons.drills.models import Assignment
+from lessons.practice.models import Log
+from lessons.practice.share import AS_SET_PERCENT
+
+
+class Entry(NamedTuple):
+    """One standing log; thousands are read for one board, so it is no model."""
+
+    assignment_id: int
+    day: datetime.date
+    percent: int
+    minutes: int | None
+    felt: int | None
+    hurt: bool
+    noted: bool
+
+
+def entries_of(lessons: Collection[int]) -> dict[int, list[Entry]]:
+    """The standing logs of these lessons, by lesson. One query."""
+    found: dict[int, list[Entry]] = defaultdict(list)
+    rows = (
+        Log.objects.standing()
+        .filter(assignment__lesson__in=lessons)
+        .annotate(noted=Q(note__gt=""))
+        .order_by()
+    )
+    for lesson, *values in rows.values_list("assignment__lesson", *Entry._fields):
+        found[lesson].append(Entry(*values))
+    return found
+
+
+def minutes_practised(drills: Iterable[Assignment], entries: Iterable[Entry]) -> int:
+    """Minutes as far as they are known: those a log says, else the dose's part that was done.
+
+    A drill set in repetitions only has no minutes, and a log of it without minutes adds none.
+    """
+    set_minutes = {drill.pk: drill.minutes for drill in drills}
+    total = 0.0
+    for entry in entries:
+        if entry.minutes is not None:
+            total += entry.minutes
+        else:
+            dose = set_minutes.get(entry.assignment_id) or 0
+            total += dose * entry.percent / AS_SET_PERCENT
+    return round(total)

@@ -1,0 +1,1 @@
+"""The board's pages, a module a page."""

@@ -1,0 +1,135 @@
+"""board:brief, what the coach reads before the next visit."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+import time_machine
+from django.test import Client
+from django.urls import reverse
+from django.utils import timezone
+
+from lessons.board.brief import brief_of
+from lessons.board.models import Nudge
+from lessons.marks.models import MarkSet
+from lessons.recaps.models import RecapStill
+from lessons.students.models import Student
+from portal.accounts.models import User
+from tests import factories
+from tests.board.conftest import ago, practised, taught
+
+
+@pytest.fixture(autouse=True)
+def _noon():
+    with time_machine.travel("2025-05-15T12:00:00+00:00", tick=False):
+        yield
+
+
+def page_of(student: Student) -> str:
+    return reverse("board:brief", args=[student.pk])
+
+
+def words(client: Client, student: Student) -> str:
+    html = client.get(page_of(student)).content.decode()
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", html))
+
+
+def test_it_tells_what_was_set_and_done_by_day(as_coach: Client, student: Student):
+    lesson = taught(student, 10, next_visit=ago(-5))
+    practised(lesson, "feet together", 9, 7, 6, 3, 1)
+    found = brief_of(student)
+    by_name = {drill.given.name: drill for drill in found.drills}
+    assert by_name["feet together"].ruler.practised_days == 5
+    # 9 days over * 5 / 7 = 6.4 days' doses due
+    assert by_name["feet together"].words == "5 of 9 days; 5 of 6.4 days' doses"
+    assert by_name["sway gate"].words == "0 of 9 days; 0 of 6.4 days' doses"
+    page = words(as_coach, student)
+    assert "Next visit on Tuesday 20 May, in 5 days" in page
+    assert "Left aside: sway gate." in page
+    assert "Turn around the trail hip" in page
+    assert as_coach.get(page_of(student)).content.decode().count('class="ruler"') == 2
+
+
+def test_pain_stands_first_with_care(as_coach: Client, student: Student):
+    lesson = taught(student, 10)
+    practised(lesson, "sway gate", 2, hurt=True, note="Lower back, left.")
+    first = brief_of(student).first[0]
+    assert first.startswith("Something hurt, last on Tuesday: sway gate.")
+    assert "physiotherapist" in first
+    assert "Lower back, left." in words(as_coach, student)
+
+
+def test_open_findings_are_to_check_and_held_ones_not(as_coach: Client, student: Student):
+    recap = taught(student, 10).recap
+    factories.FindingFactory(recap=recap, what="The hips slide", standing="better")
+    factories.FindingFactory(recap=recap, what="The grip", standing="holding")
+    page = words(as_coach, student)
+    assert "The hips slide better" in page
+    assert "The grip" not in page
+
+
+def test_cautions_stand_above_all(as_coach: Client, student: Student):
+    student.cautions = "Shoulder operation last year."
+    student.save()
+    taught(student, 3)
+    page = words(as_coach, student)
+    assert page.index("Shoulder operation") < page.index("Check first")
+
+
+def test_angles_on_the_recaps_stills_are_told_with_care(as_coach: Client, student: Student):
+    lesson = taught(student, 3)
+    still = factories.StillFactory(clip=factories.ClipFactory(lesson=lesson, ready=True))
+    corner = {"id": "a", "kind": "angle", "points": [[0, 10], [0, 0], [10, 0]], "colour": "orange"}
+    MarkSet.objects.create(still=still, marks=[corner])
+    RecapStill.objects.create(recap=lesson.recap, still=still, caption="At the top")
+    page = words(as_coach, student)
+    assert "At the top start 90°" in page
+    assert "One camera misreads depth" in page
+
+
+def test_a_drill_taken_away_is_shown_as_one(as_coach: Client, student: Student):
+    lesson = taught(student, 9)
+    lesson.assignments.filter(name="feet together").update(removed_at=timezone.now())
+    assert "feet together taken off the list" in words(as_coach, student)
+
+
+def test_what_was_sent_since_the_lesson_is_told(as_coach: Client, student: Student, coach: User):
+    taught(student, 3)
+    nudge = Nudge.objects.create(student=student, by=coach, text="One set counts.")
+    nudge.sent_to.add(student.user)
+    assert "One set counts." in words(as_coach, student)
+
+
+def test_without_a_posted_lesson_it_says_so(as_coach: Client, student: Student):
+    factories.LessonFactory(student=student)
+    assert "No lesson is posted yet" in words(as_coach, student)
+
+
+def test_the_number_of_queries_does_not_grow(student: Student, django_assert_max_num_queries):
+    lesson = taught(student, 10)
+    for number in range(8):
+        factories.AssignmentFactory(lesson=lesson, name=f"drill {number}")
+        factories.FindingFactory(recap=lesson.recap)
+        practised(lesson, f"drill {number}", 3, 2, 1, note="Fine", felt=4)
+    with django_assert_max_num_queries(16):
+        brief_of(student)
+
+
+def test_it_refuses_another_coach(as_other_coach: Client, student: Student):
+    assert as_other_coach.get(page_of(student)).status_code == 404
+
+
+def test_it_refuses_the_student_and_the_guardian(
+    as_student: Client, as_guardian: Client, student: Student, junior: Student
+):
+    assert as_student.get(page_of(student)).status_code == 404
+    assert as_guardian.get(page_of(junior)).status_code == 404
+
+
+def test_it_asks_the_signed_out_to_sign_in(as_nobody: Client, student: Student):
+    assert reverse("account_login") in as_nobody.get(page_of(student))["Location"]
+
+
+def test_it_refuses_post(as_coach: Client, student: Student):
+    assert as_coach.post(page_of(student)).status_code == 405
