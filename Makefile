@@ -2,7 +2,8 @@
 # make test    every test; a server that is not installed skips its tests with the reason
 # make lint    style, types, templates, the law of imports
 # make bench BENCH=stills
-.PHONY: demo serve test lint format bench lock clean
+# make pictures  the pictures of README, from a demo of their own
+.PHONY: demo serve test lint format bench pictures lock clean
 
 PYTHON ?= $(shell command -v python3.11 || command -v python3)
 BIN = .venv/bin
@@ -44,6 +45,9 @@ format: .venv/tests
 
 bench: .venv/tests
 	@$(BIN)/python -m tests.benchmarks.$(BENCH)
+
+pictures: .venv/tests
+	@$(BIN)/python -m tests.pictures
 
 lock: .venv/runs
 	$(BIN)/uv pip compile -q --upgrade --no-header --no-annotate --no-emit-index-url requirements.in -o requirements.txt

@@ -8,6 +8,7 @@ import pytest
 from django.test import Client
 from playwright.sync_api import BrowserContext
 
+from tests.chromium import FLAGS
 from tests.clips.conftest import (  # noqa: F401 - fixtures
     late_file,
     no_worker,
@@ -19,16 +20,6 @@ from tests.servers import need
 
 # Playwright runs a loop of its own in the test's thread; Django takes it for an asynchronous caller
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
-FLAGS = [
-    "--headless=new",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 
 
 @pytest.fixture(scope="session")
