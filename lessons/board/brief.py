@@ -10,7 +10,7 @@ from lessons.board.models import Nudge, Preparation
 from lessons.board.rows import Row, board_rows
 from lessons.drills.models import Assignment
 from lessons.marks.service import marks_of
-from lessons.practice.models import Log
+from lessons.practice.models import Log, Rest
 from lessons.practice.ruler import Ruler, ruler
 from lessons.practice.service import today_of
 from lessons.practice.share import DrillShare
@@ -74,6 +74,13 @@ class Brief:
         return self.row.feel if self.row else None
 
     @property
+    def rests(self) -> list[Rest]:
+        """Days since the lesson on which the student was hurt or rested."""
+        if self.row is None or self.lesson is None:
+            return []
+        return [rest for rest in self.row.rests if rest.last >= self.lesson.date]
+
+    @property
     def headline(self) -> str:
         """'Next visit on Tuesday 13 May, in 5 days'."""
         visit = self.lesson.next_visit if self.lesson else None
@@ -101,6 +108,9 @@ class Brief:
                 f"Something hurt, last {ago_words(last, self.today)}: {drills}. Ask before you "
                 "begin, and leave it to a doctor or physiotherapist if it goes on."
             )
+        if self.row.resting and self.row.resting.is_hurt:
+            last = date_words(self.row.resting.last, self.today)
+            told.append(f"Said they are hurt, and rest until {last}.")
         if self.row.waiting:
             told.append(f"{count(self.row.waiting, 'question')} without an answer.")
         if self.row.seen_on is None and self.row.posted:
@@ -133,6 +143,7 @@ def brief_of(student: Student) -> Brief:
                 lesson,
                 [log for log in row.logs if log.assignment_id == given.pk],
                 brief.today,
+                pauses=row.pauses,
             ),
             parts[given.pk],
         )

@@ -9,8 +9,8 @@ from typing import NamedTuple
 
 from django.db.models import Q
 
-from lessons.drills.models import Assignment
 from lessons.practice.models import Log
+from lessons.practice.plan import Dose
 from lessons.practice.share import AS_SET_PERCENT
 
 
@@ -40,17 +40,16 @@ def entries_of(lessons: Collection[int]) -> dict[int, list[Entry]]:
     return found
 
 
-def minutes_practised(drills: Iterable[Assignment], entries: Iterable[Entry]) -> int:
-    """Minutes as far as they are known: those a log says, else the dose's part that was done.
+def minutes_practised(doses: Iterable[Dose], entries: Iterable[Entry]) -> int:
+    """Minutes: those a log says, else the part of the dose that was done.
 
-    A drill set in repetitions only has no minutes, and a log of it without minutes adds none.
+    How long a dose takes that is set in repetitions is an estimate: lessons.practice.plan.Dose.
     """
-    set_minutes = {drill.pk: drill.minutes for drill in drills}
-    total = 0.0
+    seconds_of = {dose.key: dose.seconds for dose in doses}
+    seconds = 0.0
     for entry in entries:
         if entry.minutes is not None:
-            total += entry.minutes
+            seconds += entry.minutes * 60
         else:
-            dose = set_minutes.get(entry.assignment_id) or 0
-            total += dose * entry.percent / AS_SET_PERCENT
-    return round(total)
+            seconds += seconds_of.get(entry.assignment_id, 0) * entry.percent / AS_SET_PERCENT
+    return round(seconds / 60)

@@ -17,11 +17,12 @@ from lessons.board.models import Nudge
 from lessons.board.waiting import waiting_of
 from lessons.board.word import Facts, Word, waiting_words, word_first
 from lessons.drills.models import Assignment
-from lessons.practice.records import given_of, logs_done
+from lessons.practice.models import Rest
+from lessons.practice.records import dose_of, given_of, logs_done
 from lessons.practice.ruler import Ruler, ruler
 from lessons.practice.service import today_of, zone_of
-from lessons.practice.share import Share, dose_share
-from lessons.practice.words import ago_words, count, listed
+from lessons.practice.share import Pause, Share, dose_share
+from lessons.practice.words import ago_words, count, date_words, listed
 from lessons.recaps.models import Seen
 from lessons.students.models import Student
 from lessons.visits.models import Lesson
@@ -47,6 +48,7 @@ class Row:
     share: Share | None = None
     drift: Drift | None = None
     left_aside: list[str] = field(default_factory=list)
+    rests: list[Rest] = field(default_factory=list)
     waiting: int = 0
     nudged_at: datetime.datetime | None = None
     word: Word | None = None
@@ -60,7 +62,7 @@ class Row:
     def ruler(self) -> Ruler | None:
         if self.posted is None:
             return None
-        return ruler(self.posted, self.logs, self.today, drills=len(self.held))
+        return ruler(self.posted, self.logs, self.today, len(self.held), self.pauses)
 
     @cached_property
     def feel(self) -> FeelPlot | None:
@@ -70,7 +72,20 @@ class Row:
 
     @cached_property
     def minutes(self) -> int:
-        return minutes_practised(self.drills, self.logs)
+        if self.posted is None:
+            return 0
+        zone = zone_of(self.student)
+        doses = [dose_of(drill, self.posted, zone) for drill in self.drills]
+        return minutes_practised(doses, self.logs)
+
+    @property
+    def pauses(self) -> list[Pause]:
+        return [Pause(rest.first, rest.last) for rest in self.rests]
+
+    @property
+    def resting(self) -> Rest | None:
+        """The rest that today is part of."""
+        return next((rest for rest in self.rests if rest.first <= self.today <= rest.last), None)
 
     @property
     def last_practised(self) -> datetime.date | None:
@@ -89,7 +104,7 @@ class Row:
 
     @property
     def minutes_words(self) -> str:
-        return f"about {self.minutes}" if self.minutes else "not told"
+        return f"about {self.minutes}" if self.minutes else "none yet"
 
     @property
     def share_words(self) -> str:
@@ -141,6 +156,8 @@ class Row:
             told = [f"Practised {self.days_words}"]
             if self.left_aside:
                 told.append(f"left {listed(self.left_aside)} aside")
+        if self.resting and not self.resting.is_hurt:
+            told.append(f"resting until {date_words(self.resting.last, self.today)}")
         noted = max((log.day for log in self.logs if log.noted), default=None)
         if noted:
             told.append(f"wrote a note {ago_words(noted, self.today)}")
@@ -152,7 +169,7 @@ class Row:
 def board_rows(coach: User, only: Student | None = None) -> list[Row]:
     """A row for each current student of the coach, in the order of lessons.board.word.
 
-    With `only` the row of one student. Five queries and those of lessons.board.waiting, however
+    With `only` the row of one student. Six queries and those of lessons.board.waiting, however
     many students there are.
     """
     theirs = Lesson.objects.filter(student=OuterRef("pk"))
@@ -169,14 +186,19 @@ def board_rows(coach: User, only: Student | None = None) -> list[Row]:
         )
     )
     wanted = {s.newest_lesson for s in students} | {s.posted_lesson for s in students}
-    lessons = Lesson.objects.in_bulk(wanted - {None})
+    # Not in_bulk: with SQLite it asks once for every 999 keys
+    lessons = {one.pk: one for one in Lesson.objects.filter(pk__in=wanted - {None})}
     waiting = waiting_of(coach)
+    rests = defaultdict(list)
+    for rest in Rest.objects.standing().filter(student__in=students):
+        rests[rest.student_id].append(rest)
     rows = [
         Row(
             student,
             today_of(student),
             newest=lessons.get(student.newest_lesson),
             posted=lessons.get(student.posted_lesson),
+            rests=rests[student.pk],
             waiting=waiting.get(student.pk, 0),
             nudged_at=student.nudged_at,
         )
@@ -194,7 +216,7 @@ def add_practice(rows: list[Row]) -> None:
     posted = [row.posted.pk for row in rows if row.posted]
     given = defaultdict(list)
     # The words of a drill are long, and a row needs none of them but the name
-    needed = ("lesson", "name", "minutes", "days_a_week", "created_at", "removed_at")
+    needed = ("lesson", "name", *Assignment.DOSE_FIELDS, "created_at", "removed_at")
     for assignment in Assignment.objects.filter(lesson__in=posted).only(*needed):
         given[assignment.lesson_id].append(assignment)
     logs = entries_of(posted)
@@ -208,6 +230,7 @@ def add_practice(rows: list[Row]) -> None:
             logs_done(row.logs),
             row.posted.date,
             row.today,
+            row.pauses,
         )
         aside = {part.key for part in row.share.drills if part.is_left_aside}
         row.left_aside = [drill.name for drill in row.held if drill.pk in aside]
@@ -222,6 +245,7 @@ def drift_of(row: Row, posted: Lesson, zone: datetime.tzinfo) -> Drift | None:
         until=posted.next_visit,
         today=row.today,
         asked=max((drill.days_a_week for drill in row.held), default=0),
+        pauses=row.pauses,
     )
 
 
@@ -241,19 +265,32 @@ def facts_of(row: Row) -> Facts:
     zone = zone_of(row.student)
     posted, newest = row.posted, row.newest
     unposted = newest if newest is not None and not newest.is_posted else None
+    posted_on = timezone.localdate(posted.posted_at, zone) if posted else None
+    resting = row.resting
     return Facts(
         today=row.today,
-        posted_on=timezone.localdate(posted.posted_at, zone) if posted else None,
+        posted_on=posted_on,
         seen=row.seen_on is not None,
         hurt_on=max((log.day for log in row.logs if log.hurt), default=None),
+        hurt_until=resting.last if resting and resting.is_hurt else None,
+        is_resting=resting is not None,
         waiting=row.waiting,
         has_drills=bool(row.share and row.share.drills),
         last_practised=row.last_practised,
+        rested=rested_since(row, row.last_practised or posted_on),
         drift=row.drift,
         left_aside=tuple(row.left_aside),
         next_visit=posted.next_visit if posted else None,
         unposted_date=unposted.date if unposted else None,
     )
+
+
+def rested_since(row: Row, day: datetime.date | None) -> int:
+    """Days of rest after a day and before today."""
+    if day is None or not row.rests:
+        return 0
+    between = (day + datetime.timedelta(step) for step in range(1, (row.today - day).days))
+    return sum(1 for one in between if any(one in pause for pause in row.pauses))
 
 
 def order_of(row: Row) -> tuple[int, datetime.date, str]:

@@ -18,7 +18,7 @@ HURT, WAITING, UNSEEN, IDLE, OVER, DRIFTING, ASIDE, UNPOSTED = range(8)
 
 # The rule in words, in its order, as the page tells it
 RULE = (
-    f"something hurt in the last {HURT_DAYS} days",
+    f"hurt now, or something hurt in the last {HURT_DAYS} days",
     "a question or check-in without an answer",
     f"recap not seen {UNSEEN_DAYS} days after posting",
     f"nothing practised for {IDLE_DAYS} days",
@@ -37,9 +37,12 @@ class Facts:
     posted_on: datetime.date | None = None
     seen: bool = False
     hurt_on: datetime.date | None = None
+    hurt_until: datetime.date | None = None  # of those who said that they are hurt
+    is_resting: bool = False
     waiting: int = 0  # questions and check-ins without an answer
     has_drills: bool = False
     last_practised: datetime.date | None = None
+    rested: int = 0  # days of rest since the last practice or the posting
     drift: Drift | None = None
     left_aside: tuple[str, ...] = ()
     next_visit: datetime.date | None = None
@@ -62,11 +65,12 @@ def word_first(facts: Facts) -> Word | None:
 
     In this order:
 
-    0. They logged that something hurt, today or in the last HURT_DAYS days.
+    0. They said that they are hurt, or logged in the last HURT_DAYS days that something hurt.
     1. They asked a question or sent a check-in, and have no answer.
     2. Neither they nor a guardian has opened the recap UNSEEN_DAYS days after it was posted.
     3. Nothing was practised for IDLE_DAYS days: since the last practice or, without any, since
-       the recap was posted. Only while there are drills and the next visit is not over.
+       the recap was posted, days of rest left out. Only while there are drills, the next visit is
+       not over and they don't rest.
     4. The day of the next visit is over, and no newer lesson was begun.
     5. Practice falls off: the rule of lessons.board.drift.
     6. A drill was left aside: three days' doses or more of it were due and none was done.
@@ -77,6 +81,8 @@ def word_first(facts: Facts) -> Word | None:
     """
     since = facts.days_since
     visit_over = facts.next_visit is not None and facts.next_visit < facts.today
+    if facts.hurt_until:
+        return Word(HURT, f"Hurt, and resting until {date_words(facts.hurt_until, facts.today)}")
     if facts.hurt_on and since(facts.hurt_on) <= HURT_DAYS:
         return Word(HURT, f"Logged {ago_words(facts.hurt_on, facts.today)} that something hurt")
     if facts.waiting:
@@ -84,8 +90,10 @@ def word_first(facts: Facts) -> Word | None:
     if facts.posted_on and not facts.seen and since(facts.posted_on) >= UNSEEN_DAYS:
         return Word(UNSEEN, f"Recap not seen, {count(since(facts.posted_on), 'day')} after posting")
     last = facts.last_practised or facts.posted_on
-    if last and facts.has_drills and not visit_over and since(last) >= IDLE_DAYS:
-        return Word(IDLE, f"Nothing practised for {count(since(last), 'day')}")
+    idle = since(last) - facts.rested if last else 0
+    is_asked = facts.has_drills and not visit_over and not facts.is_resting
+    if is_asked and idle >= IDLE_DAYS:
+        return Word(IDLE, f"Nothing practised for {count(idle, 'day')}")
     if visit_over and facts.unposted_date is None:
         return Word(OVER, f"Next visit was due {ago_words(facts.next_visit, facts.today)}")
     if facts.drift:

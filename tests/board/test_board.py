@@ -17,6 +17,7 @@ from lessons.board.drift import RULE as DRIFT_RULE
 from lessons.board.models import Nudge
 from lessons.board.rows import board_rows
 from lessons.board.word import RULE
+from lessons.practice.models import Rest
 from lessons.recaps.models import Seen
 from lessons.students.models import Student
 from lessons.visits.models import Lesson
@@ -180,8 +181,8 @@ def test_the_number_of_queries_does_not_grow(
     for _ in range(students):
         student = factories.StudentFactory(coach=coach)
         practised(taught(student, 9), "sway gate", 3, 2, 1)
-    # Session, person, students, lessons, drills, logs, seen
-    with django_assert_num_queries(7):
+    # Session, person, students, lessons, rests, drills, logs, seen
+    with django_assert_num_queries(8):
         as_coach.get(BOARD)
 
 
@@ -201,9 +202,34 @@ def test_minutes_are_those_told_or_those_of_the_dose(as_coach: Client, student: 
     practised(lesson, "sway gate", 3)  # as set: 10
     practised(lesson, "sway gate", 2, percent=50)  # half of it: 5
     practised(lesson, "sway gate", 1, minutes=22, percent=220)  # said: 22
-    practised(lesson, "feet together", 1)  # in repetitions: not known
-    assert board_rows(student.coach)[0].minutes == 37
-    assert "about 37" in words(as_coach)
+    # In repetitions: 3 sets, each a minute to set up and 10 times 15 seconds, 10.5 minutes
+    practised(lesson, "feet together", 1)
+    assert board_rows(student.coach)[0].minutes == 48
+    assert "about 48" in words(as_coach)
+
+
+def test_days_of_rest_ask_for_nothing(coach: User, student: Student):
+    lesson = taught(student, 10)
+    practised(lesson, "sway gate", 8)
+    practised(lesson, "feet together", 8)
+    assert board_rows(coach)[0].word.why == "Nothing practised for 8 days"
+    Rest.objects.create(student=student, why=Rest.Why.RESTING, first=ago(6), last=ago(3))
+    row = board_rows(coach)[0]
+    assert row.word is None
+    # 5 days are over and not paused: 5/7 * 5 days' doses of each drill are due
+    assert row.share.due_days == pytest.approx(2 * 25 / 7)
+    assert row.days_words == "1 of 5 days"
+
+
+def test_who_rests_is_not_idle_and_who_is_hurt_comes_first(coach: User, student: Student):
+    practised(taught(student, 20), "sway gate", 14, 13, 12, 11)
+    rest = Rest.objects.create(student=student, why=Rest.Why.RESTING, first=ago(1), last=ago(-2))
+    row = board_rows(coach)[0]
+    assert row.drift is None
+    assert row.word.why == "Left feet together aside so far"
+    assert "resting until Saturday 17 May" in row.sentence
+    Rest.objects.filter(pk=rest.pk).update(why=Rest.Why.HURT)
+    assert board_rows(coach)[0].word.why == "Hurt, and resting until Saturday 17 May"
 
 
 def test_how_it_felt_is_drawn_and_told(as_coach: Client, student: Student):

@@ -7,6 +7,7 @@ import datetime
 import pytest
 
 from lessons.board.drift import Drift, drift
+from lessons.practice.share import Pause
 
 TODAY = datetime.date(2025, 5, 30)
 
@@ -15,13 +16,13 @@ def ago(days: int) -> datetime.date:
     return TODAY - datetime.timedelta(days)
 
 
-def drift_after(*days_ago: int, given: int = 20, until: int | None = -5, asked: int = 5):
+def drift_after(*days_ago: int, given: int = 20, until: int | None = -5, **known):
     return drift(
         {ago(days) for days in days_ago},
         given_on=ago(given),
         until=None if until is None else ago(until),
         today=TODAY,
-        asked=asked,
+        **{"asked": 5, **known},
     )
 
 
@@ -61,3 +62,11 @@ def test_nobody_drifts_without_drills_or_after_the_next_visit():
 def test_days_before_the_lesson_and_after_today_do_not_count():
     assert drift_after(30, 29, 14, given=20) is None
     assert drift_after(14, 13, -1) == Drift(0, 2)
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "drifts"), [(20, 15, True), (20, 14, False), (1, -3, False)]
+)
+def test_nobody_drifts_who_rested_in_those_two_weeks(first: int, last: int, drifts: bool):
+    pause = Pause(ago(first), ago(last))
+    assert (drift_after(13, 12, 11, given=30, pauses=[pause]) is not None) == drifts
