@@ -18,7 +18,7 @@ from typing import Any
 import numpy as np
 
 from media_tools.errors import MediaError
-from media_tools.prepare import prepare
+from media_tools.prepare import First, StudyCut, first, study
 from media_tools.source import Source, look
 from media_tools.stills import take
 
@@ -29,6 +29,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Do what the command line says; return the exit code."""
     options = _parser().parse_args(arguments)
     path: Path = options.file
+    for begin_us, end_us in getattr(options, "study", []):
+        if end_us < begin_us:
+            print("A study cut can't end before it begins.", file=sys.stderr)
+            return WRONG_USE
     if not path.is_file():
         print(f"There is no file {path}.", file=sys.stderr)
         return WRONG_USE
@@ -56,8 +60,24 @@ def _parser() -> argparse.ArgumentParser:
     looking.add_argument("--times", action="store_true", help="with the time of every frame")
     looking.set_defaults(work=_look)
 
-    preparing = commands.add_parser("prepare", help="make renditions, poster and scrub strip")
+    preparing = commands.add_parser(
+        "prepare",
+        help="make what a clip is watched with, and study cuts of it",
+        description="Make watch rendition, poster, scrub strip, sound peaks and motion picture; "
+        "with --study, also a cut with every frame between two times, as often as given, in the "
+        "folders cut-1, cut-2 and so on.",
+    )
     preparing.add_argument("--out", type=Path, required=True, metavar="FOLDER")
+    preparing.add_argument(
+        "--study",
+        type=_seconds,
+        nargs=2,
+        action="append",
+        default=[],
+        metavar=("BEGIN", "END"),
+        help="in seconds from the first frame",
+    )
+    preparing.add_argument("--times", action="store_true", help="with the time of every frame")
     preparing.add_argument("--threads", type=int, default=0, help="0: one for each core")
     preparing.set_defaults(work=_prepare)
 
@@ -80,12 +100,7 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _look(path: Path, source: Source, options: argparse.Namespace) -> dict[str, Any]:
-    tables = {"times_us", "key_times_us"}
-    answer = {
-        item.name: getattr(source, item.name)
-        for item in fields(source)
-        if options.times or item.name not in tables
-    }
+    answer = _fields(source, options.times)
     answer["orientation"] = {"rotation_deg": source.rotation_deg, "mirrored": source.mirrored}
     return {**answer, "is_hdr": source.is_hdr, "frame_count": source.frame_count}
 
@@ -95,7 +110,19 @@ def _prepare(path: Path, source: Source, options: argparse.Namespace) -> dict[st
         print(f"\r{fraction:4.0%}", end="", file=sys.stderr, flush=True)
 
     on_progress = show if sys.stderr.isatty() else None
-    return asdict(prepare(path, source, options.out, on_progress, threads=options.threads))
+    made = first(path, source, options.out, on_progress=on_progress, threads=options.threads)
+    cuts = [
+        study(
+            *(path, source, begin_us, end_us, options.out / f"cut-{number}"),
+            on_progress=on_progress,
+            threads=options.threads,
+        )
+        for number, (begin_us, end_us) in enumerate(options.study, start=1)
+    ]
+    return {
+        "first": _fields(made, options.times),
+        "cuts": [_fields(cut, options.times) for cut in cuts],
+    }
 
 
 def _stills(path: Path, source: Source, options: argparse.Namespace) -> dict[str, Any]:
@@ -107,6 +134,15 @@ def _stills(path: Path, source: Source, options: argparse.Namespace) -> dict[str
         still.image.save(file)
         answer.append({"asked_us": still.asked_us, "time_us": still.time_us, "file": file})
     return {"stills": answer}
+
+
+def _fields(value: Source | First | StudyCut, with_times: bool) -> dict[str, Any]:
+    """The fields of an answer, its long tables only where they are wanted."""
+    return {
+        item.name: getattr(value, item.name)
+        for item in fields(value)
+        if with_times or item.name not in {"times_us", "key_times_us"}
+    }
 
 
 def _seconds(text: str) -> int:

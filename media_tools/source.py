@@ -23,6 +23,7 @@ from av.video.stream import VideoStream
 
 from media_tools import boxes, sniff
 from media_tools.colour import Colour
+from media_tools.endings import ends_early
 from media_tools.errors import Encrypted, NoPicture, PointsElsewhere, TooLarge, Unreadable
 from media_tools.orientation import Orientation
 from media_tools.reading import (
@@ -110,7 +111,7 @@ def look(path: Path | str, limits: Limits = DEFAULT_LIMITS) -> Source:
         )
     with path.open("rb") as file:
         kind = sniff.container(file.read(sniff.HEAD_BYTES))
-    cut_short = kind == "mov" and _check_structure(path)
+    cut_short = _check_structure(path) if kind == "mov" else ends_early(path, kind)
     with opened(path, kind) as container:
         stream = video_stream(container)
         _check_pixels(stream.codec_context.width, stream.codec_context.height, limits)

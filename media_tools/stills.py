@@ -24,7 +24,7 @@ from PIL import Image
 
 from media_tools import ffmpeg
 from media_tools.errors import Unreadable
-from media_tools.reading import AGAIN, opened
+from media_tools.reading import AGAIN, DEFAULT_LIMITS, opened
 from media_tools.source import Source, frame_at, look
 from media_tools.times import ticks_to_us
 
@@ -86,6 +86,7 @@ class _Walk:
         )
         self._stream.thread_type = "AUTO"
         self._stream.codec_context.thread_count = _THREADS
+        self._stream.codec_context.options = {"max_pixels": str(DEFAULT_LIMITS.pixels)}
         self._time_base = Fraction(self._stream.time_base or source.time_base)
         self._keys: list[int] = source.key_times_us.tolist()
         self._start_us = source.start_us

@@ -18,8 +18,8 @@ from typing import Any
 
 import ffmpeg
 
-from media_tools.prepare.renditions import SLACK_US, WATCH_RATE_HZ, FirstPlan, StudyPlan
-from media_tools.reading import demuxer_options
+from media_tools.prepare.renditions import KEPT_EVERY_US, SLACK_US, FirstPlan, StudyPlan
+from media_tools.reading import DEFAULT_LIMITS, demuxer_options
 from media_tools.source import Source
 
 WATCH, STUDY, POSTER, STRIP = "watch.mp4", "study.mp4", "poster.jpg", "strip.jpg"
@@ -61,8 +61,8 @@ def build_first(plan: FirstPlan, path: Path, out_dir: Path) -> list[str]:
     frames = given[str(source.video_index)]
     shown = frames
     if plan.thinned:
-        wait = f"1/{WATCH_RATE_HZ}-{_SLACK_S}"
-        shown = shown.filter("select", f"isnan(prev_selected_t)+gte(t-prev_selected_t,{wait})")
+        since = f"gte(t-prev_selected_t,{_seconds(KEPT_EVERY_US)})"
+        shown = shown.filter("select", f"isnan(prev_selected_t)+{since}")
     shown = _upright(source, shown, *plan.watch)
     shown = shown.filter("setpts", f"round(PTS-{_seconds(source.start_us)}/TB)")
     branches = shown.filter_multi_output("split", 2)
@@ -91,10 +91,11 @@ def build_study(
     source = plan.source
     given = _input(source, path, plan.threads, search_us)
     first_us = plan.begin_us + source.start_us
-    last_us = int(source.times_us[plan.last])
-    # `trim` ends the run with the cut's last frame, where `select` would read on to the end
+    # `trim` ends the run with the cut's last frame, where `select` would read on to the end. It
+    # rounds to the source's ticks, which may be as long as a frame: so it gets the next one's time
+    ends = {"end": _seconds(source.times_us[plan.last + 1] - SLACK_US)} if plan.goes_on else {}
     frames = given[str(source.video_index)].filter(
-        "trim", start=_seconds(first_us - SLACK_US), end=_seconds(last_us + SLACK_US)
+        "trim", start=_seconds(first_us - SLACK_US), **ends
     )
     frames = _upright(source, frames, *plan.size)
     frames = frames.filter("setpts", f"round(PTS-{_seconds(first_us)}/TB)")
@@ -117,6 +118,8 @@ def _input(source: Source, path: Path, threads: int, search_us: int | None = Non
         **demuxer_options(source.container),
         **begin,
         threads=threads,
+        # a picture in the middle may claim another size than the first one, which `look` checked
+        max_pixels=DEFAULT_LIMITS.pixels,
         noautorotate=None,
     )
 

@@ -20,7 +20,8 @@ POSTER_BOX = (1280, 720)
 STRIP_BOX = (160, 160)
 MOTION_BOX = (160, 90)
 WATCH_RATE_HZ = 60
-SLACK_US = 500  # of the interval between frames kept: time stamps are rounded
+SLACK_US = 500  # less than half of any frame's length: time stamps are rounded
+KEPT_EVERY_US = 1_000_000 / WATCH_RATE_HZ - 700  # Matroska rounds time stamps to milliseconds
 POSTER_AT = 1 / 3  # of the length: by then the student stands at the ball
 STRIP_CELLS = 24
 _FINEST_TIMESCALE = 1_000_000
@@ -84,6 +85,11 @@ class StudyPlan:
     @property
     def duration_us(self) -> int:
         return self.end_us - self.begin_us
+
+    @property
+    def goes_on(self) -> bool:
+        """The source has frames after the last one of the cut."""
+        return self.last + 1 < self.source.frame_count
 
 
 def plan_first(source: Source, threads: int = 0) -> FirstPlan:
@@ -151,7 +157,7 @@ def _kept(times_us: Times) -> int:
     """How many frames stay where those above WATCH_RATE_HZ are left out."""
     count, last = 0, -(1 << 62)
     for t_us in times_us.tolist():
-        if t_us - last >= 1_000_000 / WATCH_RATE_HZ - SLACK_US:
+        if t_us - last >= KEPT_EVERY_US:
             count, last = count + 1, t_us
     return count
 

@@ -12,9 +12,11 @@ import os
 import shutil
 import subprocess
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+import av
 import imageio_ffmpeg
 import numpy as np
 import pytest
@@ -77,7 +79,7 @@ class Recipe:
 
     ending: str = "mp4"
     frames: int = 48
-    rate: int = 30
+    rate: int | str = 30
     size: tuple[int, int] = (320, 180)
     codec: tuple[str, ...] = X264
     filters: str = "null"
@@ -86,6 +88,18 @@ class Recipe:
     turn: int = 0  # stored turned clockwise by so many degrees
     flip: bool = False  # and then mirrored left to right
     matrix: tuple[str, ...] = ()  # what is then written into the file by copying it
+    shown: tuple[int, int] | None = None  # even, with square pixels; None: as `size`
+    hidden: int = 0  # frames at the beginning that an edit list hides
+
+    @property
+    def upright(self) -> tuple[int, int]:
+        """Width and height of what is made of it."""
+        return self.shown or self.size
+
+    @property
+    def numbers(self) -> list[int]:
+        """What its frames show, one after the other."""
+        return list(range(self.hidden, self.frames))
 
 
 def make(path: Path, recipe: Recipe) -> Path:
@@ -96,7 +110,7 @@ def make(path: Path, recipe: Recipe) -> Path:
         frame = np.rot90(numbered(number, width_px, height_px), -recipe.turn // 90)
         data += (frame[:, ::-1] if recipe.flip else frame).tobytes()
     stored = f"{frame.shape[1]}x{frame.shape[0]}"
-    length = recipe.frames / recipe.rate
+    length = float(recipe.frames / Fraction(recipe.rate))
     sound = (*recipe.sound, "-t", f"{length}") if recipe.sound else ()
     plain = path.with_name(f"plain-{path.name}") if recipe.matrix else path
     run_wheel(
@@ -109,6 +123,12 @@ def make(path: Path, recipe: Recipe) -> Path:
     if recipe.matrix:
         run_wheel(*recipe.matrix, "-i", str(plain), "-c", "copy", "-map", "0", str(path))
     return path
+
+
+def numbers(path: Path) -> list[int]:
+    """The number shown by each frame, in the order they are shown."""
+    with av.open(str(path)) as container:
+        return [read_number(frame.to_image()) for frame in container.decode(video=0)]
 
 
 def run_wheel(*args: str, data: bytes = b"") -> bytes:

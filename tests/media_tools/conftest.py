@@ -1,4 +1,4 @@
-"""Fixtures of the media tests: a shelf of small files, each made once a run."""
+"""Fixtures of the media tests: a shelf of small files and of what is made from them."""
 
 from __future__ import annotations
 
@@ -7,72 +7,17 @@ from pathlib import Path
 
 import pytest
 
-from tests.media_tools.clips import PASSTHROUGH, QUIET_265, X264, X265, Recipe, make
+from media_tools import prepare
+from media_tools.source import look
+from tests.media_tools.clips import make
+from tests.media_tools.recipes import RECIPES
 
-VARIABLE = "settb=1/90000,setpts='N*2800+1100*sin(N)+if(gt(N,20),9000,0)'"
-YUV420 = ("-pix_fmt", "yuv420p")
-HDR = ("-c:v", "libx265", "-preset", "ultrafast", "-tag:v", "hvc1", "-pix_fmt", "yuv420p10le")
-TO_2020 = "scale=out_color_matrix=bt2020:out_range=tv,format=yuv420p10le"
-
-RECIPES: dict[str, Recipe] = {
-    "h264": Recipe(),
-    "hevc-240": Recipe(
-        *("mov", 120, 240), codec=(*X265, "-x265-params", f"{QUIET_265}:keyint=60:bframes=3")
-    ),
-    "h264-variable": Recipe(filters=VARIABLE, options=PASSTHROUGH),
-    "hevc-variable": Recipe(
-        *("mov",), codec=(*X265, "-x265-params", QUIET_265), filters=VARIABLE, options=PASSTHROUGH
-    ),
-    "few-keys": Recipe(frames=90, codec=(*X264, "-g", "600")),
-    "open-gop": Recipe(
-        frames=72,
-        codec=(*X265, "-x265-params", f"{QUIET_265}:keyint=24:min-keyint=24:open-gop=1:bframes=4"),
-    ),
-    "silent": Recipe(sound=()),
-    "portrait": Recipe(size=(180, 320)),
-    "odd": Recipe("mkv", size=(321, 181), codec=("-c:v", "libx264", "-pix_fmt", "yuv444p")),
-    "wide-pixels": Recipe(size=(240, 180), filters="setsar=4/3"),
-    "full-range": Recipe(
-        filters="scale=out_range=pc:out_color_matrix=bt709,format=yuvj420p",
-        codec=("-c:v", "libx264", "-color_range", "pc", "-colorspace", "bt709"),
-    ),
-    "one-frame": Recipe(frames=1),
-    "late-sound": Recipe(
-        sound=("-itsoffset", "0.4", "-f", "lavfi", "-i", "sine=frequency=440:sample_rate=44100")
-    ),
-    "late-start": Recipe(options=("-output_ts_offset", "3.7")),
-    "mkv": Recipe("mkv", options=("-c:a", "libopus")),
-    "webm": Recipe(
-        "webm", codec=("-c:v", "libvpx-vp9", "-deadline", "realtime", "-cpu-used", "8", *YUV420)
-    ),
-    "avi": Recipe("avi", codec=("-c:v", "mjpeg", "-q:v", "3"), options=("-c:a", "pcm_s16le")),
-    "avi-h264": Recipe("avi", codec=(*X264, "-bf", "0"), sound=()),
-    "prores": Recipe("mov", frames=24, codec=("-c:v", "prores_ks", "-pix_fmt", "yuv422p10le")),
-    "3gp": Recipe("3gp", options=("-c:a", "aac", "-ac", "1")),
-    "mts": Recipe("mts", frames=72),
-    "hlg": Recipe(
-        *("mov", 24),
-        filters=TO_2020,
-        codec=(*HDR, "-x265-params", f"{QUIET_265}:transfer=arib-std-b67:colorprim=bt2020"),
-        options=("-color_trc", "arib-std-b67", "-color_primaries", "bt2020"),
-    ),
-    "pq": Recipe(
-        *("mov", 24),
-        filters=TO_2020,
-        codec=(*HDR, "-x265-params", f"{QUIET_265}:transfer=smpte2084:colorprim=bt2020"),
-        options=("-color_trc", "smpte2084", "-color_primaries", "bt2020"),
-    ),
-    "turned-90": Recipe("mov", turn=90, matrix=("-display_rotation", "90")),
-    "turned-270": Recipe("mov", turn=270, matrix=("-display_rotation", "270")),
-    "turned-180": Recipe("mov", turn=180, matrix=("-display_rotation", "180")),
-    "turned-silent": Recipe("mov", turn=90, sound=(), matrix=("-display_rotation", "90")),
-    "mirrored": Recipe("mov", flip=True, matrix=("-display_hflip",)),
-}
+Clip = Callable[[str], Path]
 
 
 @pytest.fixture(scope="session")
-def clip(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Path]:
-    """The file of a recipe, by its name."""
+def clip(tmp_path_factory: pytest.TempPathFactory) -> Clip:
+    """The file of a recipe, by its name; each is made once."""
     folder = tmp_path_factory.mktemp("clips")
     shelf: dict[str, Path] = {}
 
@@ -80,6 +25,36 @@ def clip(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Path]:
         if name not in shelf:
             recipe = RECIPES[name]
             shelf[name] = make(folder / f"{name}.{recipe.ending}", recipe)
+        return shelf[name]
+
+    return get
+
+
+@pytest.fixture(scope="session")
+def made(clip: Clip, tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], prepare.First]:
+    """What was made of a clip at first, by the clip's name; each is made once."""
+    folder = tmp_path_factory.mktemp("first")
+    shelf: dict[str, prepare.First] = {}
+
+    def get(name: str) -> prepare.First:
+        if name not in shelf:
+            shelf[name] = prepare.first(clip(name), look(clip(name)), folder / name)
+        return shelf[name]
+
+    return get
+
+
+@pytest.fixture(scope="session")
+def cut(clip: Clip, tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], prepare.StudyCut]:
+    """The study cut of the third to the fifth sixth of a clip, by its name; made once."""
+    folder = tmp_path_factory.mktemp("cuts")
+    shelf: dict[str, prepare.StudyCut] = {}
+
+    def get(name: str) -> prepare.StudyCut:
+        if name not in shelf:
+            source = look(clip(name))
+            begin_us, end_us = source.duration_us // 3, source.duration_us * 5 // 6
+            shelf[name] = prepare.study(clip(name), source, begin_us, end_us, folder / name)
         return shelf[name]
 
     return get

@@ -39,10 +39,15 @@ def test_look_lists_the_times_if_asked(clip: Clip, capsys: pytest.CaptureFixture
 def test_prepare_writes_the_files(
     clip: Clip, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    said = answer(capsys, "prepare", clip("silent"), "--out", tmp_path)
-    assert Path(str(said["study"])) == tmp_path / "study.mp4"
-    assert {path.name for path in tmp_path.iterdir()} == {
-        *("watch.mp4", "study.mp4", "poster.jpg", "strip.jpg")
+    cuts = ("--times", "--study", "0.1", "0.4", "--study", "1.5", "9")
+    said = answer(capsys, "prepare", clip("silent"), "--out", tmp_path, *cuts)
+    assert said["first"]["watch"] == str(tmp_path / "watch.mp4")  # type: ignore[index]
+    first, second = said["cuts"]  # type: ignore[misc]
+    assert (first["offset_us"], second["offset_us"]) == (100_000, 1_500_000)
+    assert (len(first["times_us"]), len(second["times_us"])) == (10, 3)
+    assert {str(path.relative_to(tmp_path)) for path in tmp_path.rglob("*.*")} == {
+        *("watch.mp4", "motion.mp4", "poster.jpg", "strip.jpg", "peaks.json"),
+        *("cut-1/study.mp4", "cut-2/study.mp4"),
     }
 
 
@@ -78,6 +83,7 @@ def test_a_refused_file_gives_its_sentence_and_3(
         ["dance", "x"],
         ["look"],
         ["prepare", "x"],
+        ["prepare", "x", "--out", "y", "--study", "1"],
         ["stills", "x", "--out", "y", "--at", "soon"],
         ["stills", "x", "--out", "y", "--at=-1"],
     ],
@@ -87,6 +93,14 @@ def test_wrong_use_is_told(arguments: list[str], capsys: pytest.CaptureFixture[s
         main(arguments)
     assert caught.value.code == 2
     assert "usage" in capsys.readouterr().err
+
+
+def test_a_cut_that_ends_before_it_begins_is_wrong_use(
+    clip: Clip, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    study = ("--study", "0.5", "0.4")
+    assert main(["prepare", str(clip("h264")), "--out", str(tmp_path), *study]) == 2
+    assert "before it begins" in capsys.readouterr().err
 
 
 def test_a_missing_file_is_wrong_use(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

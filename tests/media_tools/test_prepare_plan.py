@@ -12,8 +12,8 @@ import pytest
 
 from media_tools.colour import Colour
 from media_tools.orientation import Orientation
-from media_tools.prepare import Rendition, build, plan
-from media_tools.prepare.renditions import fit
+from media_tools.prepare import build_first, build_study, plan_first, plan_study
+from media_tools.prepare.renditions import fit, searches_us
 from media_tools.source import Source
 
 
@@ -50,70 +50,123 @@ def graph(arguments: list[str]) -> str:
     return arguments[arguments.index("-filter_complex") + 1]
 
 
-def test_the_arguments_for_a_phones_slow_motion_word_for_word() -> None:
+UPRIGHT = [
+    ":in_color_matrix=bt709:in_range=tv:out_color_matrix=bt709:out_range=tv|",
+    "|format=yuv420p|",
+    "|setsar=1|",
+    "|setparams=color_primaries=bt709:color_trc=bt709:colorspace=bt709:range=tv|",
+    "|sidedata=mode=delete|",
+]
+PHOTO = [
+    "|scale=in_color_matrix=bt709:in_range=tv:out_color_matrix=smpte170m:out_range=pc|",
+    "|format=yuvj420p|",
+]
+VIDEO = (
+    "-f mp4 -ar 48000 -b:a 128k -c:a aac -c:v libx264 -crf 23 -enc_time_base:v 1:60000 "
+    "-fps_mode:v passthrough -g 12 -keyint_min 12 -map_chapters -1 -map_metadata -1 "
+    "-movflags +faststart -pix_fmt yuv420p -preset veryfast -sc_threshold 0 -threads:v 2 "
+    "-video_track_timescale 60000"
+)
+
+
+def sound(length: str, begin: str = "0.000000") -> list[str]:
+    """The filters for sound of a length in seconds."""
+    return [
+        f"[0:1]asetpts=PTS-{begin}/TB|",
+        f"|atrim=end={length}:start=0|",
+        "|aresample=async=1:first_pts=0|",
+        "|aformat=channel_layouts=stereo|mono|",
+        f"|apad=whole_dur={length}|",
+        f"|atrim=end={length}|",
+    ]
+
+
+def chains(arguments: list[str]) -> list[str]:
+    """The filters, with `|` for the names of what goes in and out."""
+    return re.sub(r"\[s\d+\]", "|", graph(arguments)).split(";")
+
+
+def test_the_arguments_of_the_first_step_word_for_word() -> None:
     source = phone(count=9)
-    arguments = build(plan(source, threads=2), Path("/in/clip"), Path("/out"))
+    arguments = build_first(plan_first(source, threads=2), Path("/in/clip"), Path("/out"))
     strip_times = [f"{t / 1e6:.6f}-0.0005" for t in source.times_us]
     begun, before = (
         "+".join(f"gte({moment}\\,{time})" for time in strip_times)
         for moment in ("t", "prev_selected_t")
     )
-    upright = [
-        ":in_color_matrix=bt709:in_range=tv:out_color_matrix=bt709:out_range=tv|",
-        "|format=yuv420p|",
-        "|setsar=1|",
-        "|setparams=color_primaries=bt709:color_trc=bt709:colorspace=bt709:range=tv|",
-        "|sidedata=mode=delete|",
-    ]
-    photo = [
-        "|scale=in_color_matrix=bt709:in_range=tv:out_color_matrix=smpte170m:out_range=pc|",
-        "|format=yuvj420p|",
-    ]
-    assert re.sub(r"\[s\d+\]", "|", graph(arguments)).split(";") == [
-        "[0:0]scale=1920:1080" + upright[0],
-        *upright[1:],
+    assert chains(arguments) == [
+        "[0:0]select=isnan(prev_selected_t)+gte(t-prev_selected_t\\,0.015967)|",
+        "|scale=1280:720" + UPRIGHT[0],
+        *UPRIGHT[1:],
         "|setpts=round(PTS-0.000000/TB)|",
         "|split=2||",
-        "[0:1]asetpts=PTS-0.000000/TB|",
-        "|atrim=start=0|",
-        "|aresample=async=1:first_pts=0|",
-        "|aformat=channel_layouts=stereo|mono|",
-        "|apad=whole_dur=0.037500|",
-        "|atrim=end=0.037500|",
+        *sound("0.037500"),
         "|asplit=2||",
-        "|select=isnan(prev_selected_t)+gte(t-prev_selected_t\\,1/60-0.0005)|",
-        "|scale=1280:720|",
-        "|setsar=1|",
-        "[0:0]select=gte(t\\,0.012500-0.0005)|",
-        "|scale=1280:720" + upright[0],
-        *upright[1:],
-        *photo,
+        "|scale=160:90:flags=area|",
+        "|format=gray|",
+        "|metadata=key=seen:mode=add:value=1|",
+        "|metadata=direct=1:enable=not(mod(n\\,1)):file=pipe\\\\:1:mode=print|",
+        "[0:0]select=isnan(prev_selected_t)*gte(t\\,0.012500-0.0005)|",
+        "|scale=1280:720" + UPRIGHT[0],
+        *UPRIGHT[1:],
+        *PHOTO,
         f"[0:0]select=gt({begun}\\,{before})|",
-        "|metadata=key=cell:mode=add:value=1|",
-        "|metadata=direct=1:file=pipe\\\\:1:mode=print|",
-        "|scale=160:90" + upright[0],
-        *upright[1:],
-        *photo,
+        "|scale=160:90" + UPRIGHT[0],
+        *UPRIGHT[1:],
+        *PHOTO,
         "|tile=9x1|",
     ]
     head = arguments[: arguments.index("-filter_complex")]
     assert " ".join(head) == (
         "-y -copyts -max_error_rate 1 -filter_threads 2 -filter_complex_threads 2 "
-        "-f mov -format_whitelist mov -noautorotate -protocol_whitelist file,pipe "
-        "-threads 2 -i file:/in/clip"
+        "-f mov -format_whitelist mov -max_pixels 36000000 -noautorotate "
+        "-protocol_whitelist file,pipe -threads 2 -i file:/in/clip"
     )
-    video = (
-        "-f mp4 -ar 48000 -b:a 128k -c:a aac -c:v libx264 -crf 23 -enc_time_base:v 1:60000 "
-        "-fps_mode:v passthrough -g 12 -keyint_min 12 -map_chapters -1 -map_metadata -1 "
-        "-movflags +faststart -pix_fmt yuv420p -preset veryfast -sc_threshold 0 -threads:v 2 "
-        "-video_track_timescale 60000"
+    nameless = "-map_chapters -1 -map_metadata -1"
+    picture = f"-f mjpeg -fps_mode passthrough -frames:v 1 {nameless} -q:v 4"
+    motion = (
+        f"-f mp4 -c:v libx264 -crf 12 -enc_time_base:v 1:60000 -fps_mode:v passthrough {nameless} "
+        "-pix_fmt gray -preset ultrafast -threads:v 1 -video_track_timescale 60000"
     )
-    picture = "-f mjpeg -fps_mode passthrough -frames:v 1 -map_chapters -1 -map_metadata -1 -q:v 4"
     outputs = re.sub(r"-map \[s\d+\] ", "", " ".join(arguments))
     assert outputs.endswith(
-        f"{video} file:/out/study.mp4 {video} file:/out/watch.mp4 "
+        f"{VIDEO} file:/out/watch.mp4 {motion} file:/out/motion.mp4 "
+        "-f s16le -ac 1 -ar 16000 -c:a pcm_s16le file:/out/sound.raw "
         f"{picture} file:/out/poster.jpg {picture} file:/out/strip.jpg"
     )
+
+
+def test_the_arguments_of_a_study_cut_word_for_word() -> None:
+    wanted = plan_study(phone(), 1_000_000, 1_500_000, threads=2)
+    arguments = build_study(wanted, Path("/in/clip"), Path("/out"), 1_001_000)
+    assert chains(arguments) == [
+        "[0:0]trim=end=1.503667:start=0.999500|",
+        "|scale=1920:1080" + UPRIGHT[0],
+        *UPRIGHT[1:],
+        "|setpts=round(PTS-1.000000/TB)|",
+        *sound("0.504167", "1.000000"),
+    ]
+    head = arguments[: arguments.index("-filter_complex")]
+    assert " ".join(head) == (
+        "-y -copyts -max_error_rate 1 -filter_threads 2 -filter_complex_threads 2 "
+        "-f mov -format_whitelist mov -max_pixels 36000000 -noaccurate_seek -noautorotate "
+        "-protocol_whitelist file,pipe -seek_timestamp 1 -ss 1.001000 -threads 2 -i file:/in/clip"
+    )
+    outputs = re.sub(r"-map \[s\d+\] ", "", " ".join(arguments))
+    assert outputs.endswith(f"{VIDEO} file:/out/study.mp4")
+
+
+def test_a_cut_is_sought_from_the_key_frame_before_it() -> None:
+    source = phone(count=240 * 60)  # a key frame every 0.25 s
+
+    def places(begin_us: int, **changes: object) -> tuple[int | None, ...]:
+        return searches_us(plan_study(replace(source, **changes), begin_us, begin_us + 1))  # type: ignore[arg-type]
+
+    assert places(30_100_000) == (30_001_000, 20_000_000, None)
+    assert places(5_100_000) == (5_001_000, None)
+    assert places(100_000) == (None,)
+    assert places(30_100_000, container="mpegts") == (20_000_000, None)
+    assert places(30_100_000, key_times_us=source.times_us[:0]) == (None,)
 
 
 def test_a_portrait_clip_is_turned_after_it_is_made_smaller() -> None:
@@ -125,35 +178,58 @@ def test_a_portrait_clip_is_turned_after_it_is_made_smaller() -> None:
         width_px=2160,
         height_px=3840,
     )
-    wanted = plan(turned, threads=1)
-    assert wanted.renditions == (
-        Rendition("study", 1080, 1920, most_hz=0),
-        Rendition("watch", 720, 1280, most_hz=60),
-    )
-    text = graph(build(wanted, Path("/in/clip"), Path("/out")))
-    assert text.index("scale=1920:1080") < text.index("transpose=clock")
-    assert "scale=720:1280" in text
+    first, cut = plan_first(turned, threads=1), plan_study(turned, 0, 1)
+    assert (first.watch, first.motion, cut.size) == ((720, 1280), (90, 160), (1080, 1920))
+    for text, size in (
+        (graph(build_first(first, Path("/in/clip"), Path("/out"))), "1280:720"),
+        (graph(build_study(cut, Path("/in/clip"), Path("/out"))), "1920:1080"),
+    ):
+        assert text.index(f"scale={size}") < text.index("transpose=clock")
 
 
 def test_high_dynamic_range_is_mapped_after_it_is_made_smaller() -> None:
     bright = replace(phone(), colour=Colour(9, 9, 18), coded_width_px=3840, coded_height_px=2160)
-    text = graph(build(plan(bright, threads=1), Path("/in/clip"), Path("/out")))
-    assert text.index("scale=1920:1080") < text.index("tonemap=")
-    assert "tonemap" not in graph(build(plan(phone()), Path("/in/clip"), Path("/out")))
+    text = graph(build_first(plan_first(bright, threads=1), Path("/in/clip"), Path("/out")))
+    assert text.index("scale=1280:720") < text.index("tonemap=")
+    plain = build_first(plan_first(phone()), Path("/in/clip"), Path("/out"))
+    assert "tonemap" not in graph(plain)
 
 
 def test_without_sound_none_is_written() -> None:
     silent = replace(phone(), has_audio=False, audio_index=-1, audio_codec="")
-    arguments = build(plan(silent), Path("/in/clip"), Path("/out"))
-    assert "-c:a" not in arguments
-    assert "atrim" not in graph(arguments)
+    for arguments in (
+        build_first(plan_first(silent), Path("/in/clip"), Path("/out")),
+        build_study(plan_study(silent, 0, 1), Path("/in/clip"), Path("/out")),
+    ):
+        assert "-c:a" not in arguments
+        assert "atrim" not in graph(arguments)
 
 
 def test_only_dense_clips_are_thinned_for_watching() -> None:
-    assert "isnan(prev_selected_t)" in graph(build(plan(phone()), Path("/i"), Path("/o")))
+    assert plan_first(phone()).frame_count == 120
     for rate in (24, 30, 60):
-        calm = build(plan(phone(rate=rate)), Path("/i"), Path("/o"))
-        assert "isnan(prev_selected_t)" not in graph(calm)
+        wanted = plan_first(phone(rate=rate))
+        assert "isnan(prev_selected_t)+" not in graph(build_first(wanted, Path("/i"), Path("/o")))
+        assert wanted.frame_count == 480
+
+
+@pytest.mark.parametrize(
+    ("asked_us", "frames", "shown_us"),
+    [
+        ((0, 0), (0, 0), (0, 4_167)),
+        ((-9, 4_166), (0, 0), (0, 4_167)),
+        ((4_167, 8_332), (1, 1), (4_167, 8_333)),
+        ((4_166, 8_333), (0, 2), (0, 12_500)),
+        ((1_999_000, 99_000_000), (479, 479), (1_995_833, 2_000_000)),
+    ],
+)
+def test_a_cut_goes_from_the_frame_at_its_begin_to_the_frame_at_its_end(
+    asked_us: tuple[int, int], frames: tuple[int, int], shown_us: tuple[int, int]
+) -> None:
+    wanted = plan_study(phone(), *asked_us)
+    assert (wanted.first, wanted.last) == frames
+    assert (wanted.begin_us, wanted.end_us) == shown_us
+    assert wanted.times_us.tolist() == phone().times_us[frames[0] : frames[1] + 1].tolist()
 
 
 @pytest.mark.parametrize(
@@ -168,7 +244,8 @@ def test_only_dense_clips_are_thinned_for_watching() -> None:
     ],
 )
 def test_the_clock_written_is_a_multiple_of_the_sources(base: int, timescale: int) -> None:
-    assert plan(replace(phone(), time_base=Fraction(1, base))).timescale == timescale
+    source = replace(phone(), time_base=Fraction(1, base))
+    assert plan_first(source).timescale == plan_study(source, 0, 1).timescale == timescale
 
 
 @pytest.mark.parametrize(
@@ -192,7 +269,7 @@ def test_sizes_fit_their_box_and_are_even(
 
 
 def test_a_clip_of_three_frames_gets_a_strip_of_three() -> None:
-    strip = plan(phone(count=3)).strip
+    strip = plan_first(phone(count=3)).strip
     assert (strip.count, strip.width_px, strip.height_px) == (3, 160, 90)
     assert strip.frames_us == (0, 4167, 8333)
 
@@ -200,11 +277,11 @@ def test_a_clip_of_three_frames_gets_a_strip_of_three() -> None:
 def test_a_frame_shown_for_long_fills_several_cells_of_the_strip() -> None:
     times = np.array([0, 10_000, 20_000, 900_000], dtype=np.int64)
     slow = replace(phone(), times_us=times, duration_us=1_000_000)
-    strip = plan(slow).strip
+    strip = plan_first(slow).strip
     assert strip.frames_us == (20_000,)
     assert strip.cells == (0, 0, 0, 0)
 
 
 def test_the_same_plan_gives_the_same_arguments() -> None:
-    first, second = (build(plan(phone(), 2), Path("/i"), Path("/o")) for _ in range(2))
+    first, second = (build_first(plan_first(phone()), Path("/i"), Path("/o")) for _ in range(2))
     assert first == second

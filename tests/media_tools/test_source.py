@@ -11,7 +11,7 @@ from PIL import Image
 
 from media_tools.source import frame_at, look, middle_us
 from tests.media_tools.clips import WHEEL_FFMPEG, Recipe, ffprobe, frame_times_us, make, run_wheel
-from tests.media_tools.conftest import RECIPES
+from tests.media_tools.recipes import RECIPES
 
 Clip = Callable[[str], Path]
 
@@ -21,7 +21,7 @@ def test_it_finds_the_time_of_every_frame(clip: Clip, name: str) -> None:
     found = look(clip(name))
     assert found.times_us.tolist() == frame_times_us(clip(name))
     assert found.start_us == found.times_us[0]
-    assert found.frame_count == RECIPES[name].frames
+    assert found.frame_count == len(RECIPES[name].numbers)
 
 
 @pytest.mark.parametrize("name", RECIPES)
@@ -45,8 +45,7 @@ def test_it_agrees_with_ffprobe_about_the_streams(clip: Clip, name: str) -> None
 @pytest.mark.parametrize("name", RECIPES)
 def test_it_says_the_size_as_shown(clip: Clip, name: str) -> None:
     found = look(clip(name))
-    # a stored pixel of 4:3 widens 240 columns to 320
-    size = (320, 180) if name == "wide-pixels" else RECIPES[name].size
+    size = RECIPES[name].size if name == "odd" else RECIPES[name].upright
     assert (found.width_px, found.height_px) == size
 
 
