@@ -55,6 +55,7 @@ INSTALLED_APPS = [
     "lessons.drills",
     "lessons.recaps",
     "lessons.practice",
+    "lessons.questions",
     "lessons.board",
     "django.contrib.auth",
     "django.contrib.contenttypes",

@@ -61,15 +61,15 @@ def take_in(upload: Upload) -> str:
     return reverse("clips:clip", args=[clip.pk])
 
 
-def receive_clip(upload: Upload, lesson: Lesson | None = None) -> Clip:
+def receive_clip(upload: Upload, lesson: Lesson | None = None, coach: User | None = None) -> Clip:
     """Make the clip of a finished upload and send it to a worker after the commit.
 
-    Without a lesson the clip belongs to the library of the coach who sent it.
+    Without a lesson the clip belongs to `coach`, or to the library of the coach who sent it.
     """
     data = upload.metadata
     clip = Clip.objects.create(
         lesson=lesson,
-        coach=lesson.student.coach if lesson else upload.owner,
+        coach=lesson.student.coach if lesson else coach or upload.owner,
         upload=upload,
         part=data.get("part") or Part.START,
         view=data.get("view") or Clip.View.FACE_ON,

@@ -36,10 +36,18 @@ DESK_PAGE = Slot("desk.page", "lesson")
 # The student's lesson page, from the ruler under the main point to the talk at the end
 READ_PRACTICE = Slot("read.practice", "lesson")
 READ_AFTER = Slot("read.after", "lesson")
+# Below a still, and below a given drill, as the student reads them
+READ_STILL = Slot("read.still", "still")
+READ_GIVEN = Slot("read.given", "given")
+# Under the title of a clip that belongs to no lesson: where it came from
+CLIP_ABOUT = Slot("clip.about", "clip")
 # The coach's page about one student
 STUDENT_PAGE = Slot("student.page", "student")
 
 SLOTS = {
     slot.name: slot
-    for slot in (DESK_CLIPS, DESK_STILL, DESK_PAGE, READ_PRACTICE, READ_AFTER, STUDENT_PAGE)
+    for slot in (
+        *(DESK_CLIPS, DESK_STILL, DESK_PAGE, READ_PRACTICE, READ_AFTER, READ_STILL, READ_GIVEN),
+        *(CLIP_ABOUT, STUDENT_PAGE),
+    )
 }

@@ -101,11 +101,13 @@ def test_others_do_not_read_it(as_other_student, as_other_coach, as_nobody, url,
 
 
 def main_of(response):
-    """The page's main part; the buttons of practice are the student's alone, so they are cut."""
+    """The page's main part; buttons and questions are the student's alone, so they are cut."""
     text = response.content.decode()
     text = text[text.index("<main") : text.index("</main>")]
     practice = r'<section class="practice".*(?=<section class="part" aria-labelledby="stills")'
-    text = re.sub(practice, "", text, flags=re.DOTALL)
+    questions = r'<link [^>]*questions\.css.*?</section>'
+    for own in (practice, questions):
+        text = re.sub(own, "", text, flags=re.DOTALL)
     return " ".join(text.split())
 
 

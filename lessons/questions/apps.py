@@ -1,0 +1,23 @@
+from django.apps import AppConfig
+
+
+class QuestionsConfig(AppConfig):
+    name = "lessons.questions"
+    label = "questions"
+
+    def ready(self) -> None:
+        # Models exist only now
+        from lessons.clips.models import ALSO_VISIBLE
+        from lessons.questions import check_ins, pages
+        from lessons.questions.models import clips_of_threads
+        from lessons.students import slots
+        from portal.files import kinds
+
+        ALSO_VISIBLE.append(clips_of_threads)
+        kinds.register("check-in", check=check_ins.check_check_in, finish=check_ins.take_check_in)
+        slots.READ_AFTER.fill("questions/_read.html", pages.read_questions)
+        slots.READ_STILL.fill("questions/_ask_still.html", pages.ask_about_still)
+        slots.READ_GIVEN.fill("questions/_ask_given.html", pages.ask_about_given)
+        slots.STUDENT_PAGE.fill("questions/_student.html", pages.student_questions, order=30)
+        slots.DESK_STILL.fill("questions/_send_still.html", pages.send_still, order=50)
+        slots.CLIP_ABOUT.fill("questions/_about_clip.html", pages.about_clip)
