@@ -84,6 +84,7 @@ MIDDLEWARE = [
     "allauth.account.middleware.AccountMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "portal.accounts.middleware.TimeZoneMiddleware",
+    "lessons.practice.who.WhoMiddleware",
 ]
 
 ROOT_URLCONF = "portal.urls"
@@ -161,7 +162,9 @@ CELERY_WORKER_HIJACK_ROOT_LOGGER = False
 CELERY_TASK_SERIALIZER = "json"
 CELERY_ACCEPT_CONTENT = ["json"]
 CELERY_TASK_DEFAULT_QUEUE = "quick"  # stills, letters, sweeps: never behind a preparation
-CELERY_TASK_ROUTES = {"lessons.clips.tasks.prepare": {"queue": "prepare"}}
+CELERY_TASK_ROUTES = {
+    f"lessons.clips.tasks.{name}": {"queue": "prepare"} for name in ("prepare", "search", "cut")
+}
 CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "beat")
 CELERY_BEAT_SCHEDULE = {
     "sweep": {

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import datetime
+from typing import Any
 
 from django import forms
 from django.http import QueryDict
 
-from lessons.practice.models import Log
+from lessons.practice.models import Log, Rest
 from lessons.practice.service import Amount
 
 
@@ -52,8 +53,8 @@ class CountField(forms.IntegerField):
         )
 
 
-class MoreForm(forms.Form):
-    """How much it was, how it felt, a note. Asks only for what the dose is counted in."""
+class SaidForm(forms.Form):
+    """How much it was, how it felt, a note."""
 
     sets = CountField("Sets", 50)
     reps = CountField("In each set", 500)
@@ -76,6 +77,22 @@ class MoreForm(forms.Form):
     )
     hurt = forms.BooleanField(label="Something hurt", required=False)
 
+    @property
+    def amount_fields(self) -> list[forms.BoundField]:
+        return [self[name] for name in ("sets", "reps", "minutes") if name in self.fields]
+
+    @property
+    def amount(self) -> Amount:
+        return Amount(**{field.name: self.cleaned_data[field.name] for field in self.amount_fields})
+
+    @property
+    def first_error(self) -> str:
+        return next((errors[0] for errors in self.errors.values()), "")
+
+
+class MoreForm(SaidForm):
+    """More about a log. Asks only for what the dose is counted in."""
+
     def __init__(self, log: Log, data: QueryDict | None = None) -> None:
         said = {name: getattr(log, name) for name in self.base_fields}
         # Several logs' forms stand on one page
@@ -90,10 +107,65 @@ class MoreForm(forms.Form):
             set_dose = getattr(assignment, field.name)
             field.field.widget.attrs["placeholder"] = set_dose or ""
 
-    @property
-    def amount_fields(self) -> list[forms.BoundField]:
-        return [self[name] for name in ("sets", "reps", "minutes") if name in self.fields]
 
-    @property
-    def amount(self) -> Amount:
-        return Amount(**{field.name: self.cleaned_data[field.name] for field in self.amount_fields})
+class QueuedForm(SaidForm):
+    """A log that waited on the phone, with the day it was done on."""
+
+    client_id = forms.UUIDField()
+    day = forms.DateField(
+        error_messages={
+            "required": "This log came without its day.",
+            "invalid": "The day of this log could not be read.",
+        }
+    )
+    again = forms.BooleanField(required=False)
+
+
+class MinutesForm(forms.Form):
+    """How many minutes the student has on a day of practice."""
+
+    minutes = forms.IntegerField(
+        min_value=5,
+        max_value=240,
+        widget=forms.NumberInput(attrs={"inputmode": "numeric", "step": 5}),
+        error_messages={
+            "required": "Say how many minutes you have.",
+            "invalid": "Write a whole number of minutes.",
+            "min_value": "Write 5 minutes or more.",
+            "max_value": "Write 240 minutes or less.",
+        },
+    )
+
+
+class RestForm(forms.Form):
+    """'I am hurt or resting until ...'."""
+
+    MOST_DAYS = 366
+
+    why = forms.ChoiceField(
+        choices=Rest.Why.choices,
+        initial=Rest.Why.RESTING,
+        widget=forms.RadioSelect,
+        error_messages={"required": "Say whether you are hurt or resting."},
+    )
+    until = forms.DateField(
+        label="Until and with",
+        widget=forms.DateInput(attrs={"type": "date"}),
+        error_messages={
+            "required": "Say until which day. You can change it later.",
+            "invalid": "Write a day.",
+        },
+    )
+
+    def __init__(self, today: datetime.date, data: QueryDict | None = None, **more: Any) -> None:
+        super().__init__(data, **more)
+        self.today = today
+        self.fields["until"].widget.attrs["min"] = today.isoformat()
+
+    def clean_until(self) -> datetime.date:
+        until: datetime.date = self.cleaned_data["until"]
+        if until < self.today:
+            raise forms.ValidationError("That day is over. Choose today or a day to come.")
+        if until > self.today + datetime.timedelta(self.MOST_DAYS):
+            raise forms.ValidationError("That is more than a year away. Choose a nearer day.")
+        return until

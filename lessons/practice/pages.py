@@ -13,9 +13,10 @@ from django.http import HttpRequest
 from lessons.drills.models import Assignment
 from lessons.practice.forms import MoreForm
 from lessons.practice.models import Log
+from lessons.practice.records import pauses_of
 from lessons.practice.ruler import Ruler, ruler
 from lessons.practice.service import today_of, why_not
-from lessons.practice.share import AS_SET_PERCENT
+from lessons.practice.share import AS_SET_PERCENT, Pause
 from lessons.practice.weeks import Week, week_of
 from lessons.practice.words import count
 from lessons.students.models import Student
@@ -144,7 +145,7 @@ def may_log(user: User) -> bool:
 def lesson_practice(
     lesson: Lesson, user: User, refused: MoreForm | None = None, trouble: str = ""
 ) -> LessonPractice:
-    """All that the student's page shows of a lesson's practice; three queries.
+    """All that the student's page shows of a lesson's practice; four queries.
 
     `refused` is a form to show again with its errors, `trouble` a sentence for the drill shown.
     """
@@ -154,6 +155,7 @@ def lesson_practice(
     closed = why_not(lesson, today) if lesson.is_posted else ""
     open_to_user = may_log(user) and not closed
     week = week_of(lesson.date, today)
+    pauses = pauses_of([lesson.student])[lesson.student_id]
     drills = []
     for assignment in given:
         assignment.lesson = lesson
@@ -164,7 +166,7 @@ def lesson_practice(
     return LessonPractice(
         lesson=lesson,
         today=today,
-        ruler=ruler(lesson, logs, today, drills=len(drills)),
+        ruler=ruler(lesson, logs, today, len(drills), pauses),
         drills=drills,
         closed=closed,
         may_log=open_to_user,
@@ -186,7 +188,7 @@ class PastPractice:
 
 
 def practice_history(student: Student) -> list[PastPractice]:
-    """Every posted lesson of a student with its logs, newest first; three queries."""
+    """Every posted lesson of a student with its logs, newest first; four queries."""
     today = today_of(student)
     lessons = list(student.lessons.posted().prefetch_related("assignments"))
     logs = list(
@@ -194,13 +196,16 @@ def practice_history(student: Student) -> list[PastPractice]:
         .filter(assignment__lesson__in=lessons)
         .select_related("assignment", "by")
     )
-    return [one_past(lesson, logs, today) for lesson in lessons]
+    pauses = pauses_of([student])[student.pk]
+    return [one_past(lesson, logs, today, pauses) for lesson in lessons]
 
 
-def one_past(lesson: Lesson, logs: Iterable[Log], today: datetime.date) -> PastPractice:
+def one_past(
+    lesson: Lesson, logs: Iterable[Log], today: datetime.date, pauses: list[Pause]
+) -> PastPractice:
     own = [log for log in logs if log.assignment.lesson_id == lesson.pk]
     held = [given for given in lesson.assignments.all() if given.removed_at is None]
-    return PastPractice(lesson, ruler(lesson, own, today, drills=len(held)), own)
+    return PastPractice(lesson, ruler(lesson, own, today, len(held), pauses), own)
 
 
 def student_practice(request: HttpRequest, student: Student) -> dict[str, object]:

@@ -70,7 +70,7 @@ class Tick:
 
     @property
     def thickness(self) -> float:
-        """A day without practice is a thin line, one with practice a filled bar, a paused one lies flat."""
+        """A day without practice is a thin line, with practice a bar; a paused one lies flat."""
         if self.level or (self.paused and self.when != "today"):
             return self.width
         return min(2.0 if self.when == "today" else 1.25, self.width)

@@ -118,7 +118,9 @@ def read(request: HttpRequest, pk: int) -> HttpResponse:
     else:
         lesson = get_object_or_404(lessons.visible_to(request.user).posted(), pk=pk)
     recap = Recap.objects.filter(lesson=lesson).first()
-    if recap is not None and not request.user.is_coach:  # type: ignore[union-attr]
+    # A phone that keeps the page for a place without a signal has not read it
+    is_kept_ahead = request.headers.get("Purpose") == "prefetch"
+    if recap is not None and not request.user.is_coach and not is_kept_ahead:  # type: ignore[union-attr]
         record_seen(recap, request.user)  # type: ignore[arg-type]
     context = reading_context(lesson, recap)
     return render(request, "recaps/read.html", {**context, "is_preview": is_preview})

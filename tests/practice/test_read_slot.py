@@ -135,7 +135,7 @@ def test_it_asks_the_same_few_questions_for_any_number_of_drills(
     lesson = Lesson.objects.select_related("student__user", "student__coach").get(
         pk=given.lesson.pk
     )
-    with django_assert_num_queries(3):
+    with django_assert_num_queries(4):
         shown(lesson, student)
 
 

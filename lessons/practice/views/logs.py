@@ -102,4 +102,6 @@ def answer(
         return render(request, "practice/more.html", context, status=status)
     if trouble:
         messages.error(request, trouble)
+    if request.POST.get("from") == "today":
+        return redirect(f"{reverse('practice:today')}?student={lesson.student_id}")
     return redirect(reverse("recaps:read", args=[lesson.pk]) + f"#given-{assignment.pk}")
