@@ -122,6 +122,17 @@ ADDRESSES: dict[str, tuple[str, set[str]]] = {
     "practice:log": ("given", {"student"}),
     "practice:undo": ("log", {"student"}),
     "practice:more": ("log", {"student"}),
+    "practice:keep": ("given", {"student"}),
+    "practice:today": ("", {"student", "other student", "guardian"}),
+    "practice:kit": ("", {"student", "other student", "guardian"}),
+    "practice:who": ("", {"student", "other student", "guardian"}),
+    "practice:minutes": ("student", {"student"}),
+    "practice:rest": ("student", {"student"}),
+    "practice:back": ("student", {"student"}),
+    # The web app's own files: the same for everyone, with nothing of anyone in them
+    "practice:manifest": ("", set(ROLES)),
+    "practice:worker": ("", set(ROLES)),
+    "practice:no_signal": ("", set(ROLES)),
 }
 # Opened by a secret that is tested where it is made
 BY_SECRET = {"accounts:enter", "accounts:invitation", "account_confirm_email"}
