@@ -6,7 +6,9 @@ files it is for, and a finished file can be renamed into place.
 
 from __future__ import annotations
 
+import fcntl
 import logging
+import os
 import re
 import secrets
 import shutil
@@ -24,17 +26,45 @@ from django.db.models.fields.files import FieldFile
 
 log = logging.getLogger(__name__)
 STALE_AFTER_S = 2 * 24 * 3600
+OWNERLESS_AFTER_S = 60  # a new folder is not locked yet
+OWNED = "work-"
 PLAIN = re.compile(r"(?:[a-z0-9][a-z0-9_-]*/)*[a-z0-9][a-z0-9._-]*")
 
 
 @contextmanager
 def scratch_folder() -> Iterator[Path]:
-    """An empty folder on the data volume, gone after the block."""
+    """An empty folder on the data volume, gone after the block.
+
+    It is locked meanwhile: the kernel lets go of the lock of a killed process, by which
+    `sweep_scratch` knows what nobody works in any more.
+    """
     settings.SCRATCH_DIR.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory(
-        prefix="work-", dir=settings.SCRATCH_DIR, ignore_cleanup_errors=True
-    ) as folder:
+    with (
+        tempfile.TemporaryDirectory(
+            prefix=OWNED, dir=settings.SCRATCH_DIR, ignore_cleanup_errors=True
+        ) as folder,
+        _open_folder(Path(folder)) as descriptor,
+    ):
+        _lock(descriptor)
         yield Path(folder)
+
+
+@contextmanager
+def _open_folder(folder: Path) -> Iterator[int]:
+    descriptor = os.open(folder, os.O_RDONLY)
+    try:
+        yield descriptor
+    finally:
+        os.close(descriptor)
+
+
+def _lock(descriptor: int) -> bool:
+    """Whether nobody else holds it; false too on a file system that knows no locks."""
+    try:
+        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        return False
+    return True
 
 
 @contextmanager
@@ -80,12 +110,18 @@ def delete_now(*names: str) -> None:
             log.warning("stored file %s not deleted: %s", name, error)
 
 
-def sweep_scratch() -> int:
-    """Remove what killed processes left in the scratch space; returns how many."""
+def sweep_scratch(ownerless_after_s: float = OWNERLESS_AFTER_S) -> int:
+    """Remove what killed processes left in the scratch space; returns how many.
+
+    A folder whose owner is gone goes after `ownerless_after_s` seconds, anything after two days.
+    """
     gone = 0
     for left in settings.SCRATCH_DIR.iterdir():
         try:
-            if time.time() - left.stat().st_mtime < STALE_AFTER_S:
+            age_s = time.time() - left.stat().st_mtime
+            if age_s < STALE_AFTER_S and not (
+                age_s >= ownerless_after_s and left.name.startswith(OWNED) and _ownerless(left)
+            ):
                 continue
             if left.is_dir():
                 shutil.rmtree(left)
@@ -98,3 +134,8 @@ def sweep_scratch() -> int:
             continue
         gone += 1
     return gone
+
+
+def _ownerless(folder: Path) -> bool:
+    with _open_folder(folder) as descriptor:
+        return _lock(descriptor)

@@ -8,9 +8,14 @@ import uuid
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
-from django.utils import timezone
+from django.db.models.functions import Now
 
 SENT_AGAIN_AFTER = datetime.timedelta(minutes=2)
+
+
+def lease_length() -> datetime.timedelta:
+    """How long a worker that says nothing keeps its work."""
+    return datetime.timedelta(seconds=settings.WORK_LEASE_SECONDS)
 
 
 class WorkRow(models.Model):
@@ -18,7 +23,8 @@ class WorkRow(models.Model):
 
     Subclasses name their own states: `WAITING`, `RUNNING`, `DONE` and `FAILED` are class
     attributes that hold values of their `state` field. The lease is held by `lease_token`, a
-    fencing token: whoever lost the lease can no longer write the outcome.
+    fencing token: whoever lost the lease can no longer write the outcome. Leases are measured by
+    the database's clock, the one clock that all workers share.
     """
 
     WAITING: str
@@ -38,12 +44,11 @@ class WorkRow(models.Model):
     def claim(cls, pk: int) -> uuid.UUID | None:
         """Take the lease on a row that waits or whose lease has lapsed; None if another has it."""
         token = uuid.uuid4()
-        now = timezone.now()
-        free = Q(state=cls.WAITING) | Q(state=cls.RUNNING, lease_until__lt=now)
+        free = Q(state=cls.WAITING) | cls.lapsed()
         taken = cls._default_manager.filter(free, pk=pk).update(
             state=cls.RUNNING,
             lease_token=token,
-            lease_until=now + datetime.timedelta(seconds=settings.WORK_LEASE_SECONDS),
+            lease_until=Now() + lease_length(),
             attempts=F("attempts") + 1,
         )
         return token if taken else None
@@ -51,9 +56,8 @@ class WorkRow(models.Model):
     @classmethod
     def extend(cls, pk: int, token: uuid.UUID, **values: object) -> bool:
         """Keep the lease a while longer, and write progress; False if it is no longer held."""
-        until = timezone.now() + datetime.timedelta(seconds=settings.WORK_LEASE_SECONDS)
         held = cls._default_manager.filter(pk=pk, lease_token=token, state=cls.RUNNING)
-        return bool(held.update(lease_until=until, **values))
+        return bool(held.update(lease_until=Now() + lease_length(), **values))
 
     @classmethod
     def settle(cls, pk: int, token: uuid.UUID, state: str, **values: object) -> bool:
@@ -63,12 +67,20 @@ class WorkRow(models.Model):
         return bool(held.update(**changes))
 
     @classmethod
+    def lapsed(cls) -> Q:
+        """Rows whose lease is over, or ends later than any lease can: the clock was set back."""
+        over = Q(lease_until__lt=Now()) | Q(lease_until__gt=Now() + 2 * lease_length())
+        return Q(state=cls.RUNNING) & over
+
+    @classmethod
     def lost(cls) -> models.QuerySet:
-        """Rows that nobody works on: never sent, sent long ago, or with a lapsed lease."""
-        now = timezone.now()
+        """Rows that nobody works on: never sent, sent long ago, or with a lapsed lease.
+
+        Sent at a time to come counts as long ago: the clock was set back since.
+        """
         waiting = Q(state=cls.WAITING) & (
-            Q(sent_at__isnull=True) | Q(sent_at__lt=now - SENT_AGAIN_AFTER)
+            Q(sent_at__isnull=True)
+            | Q(sent_at__lt=Now() - SENT_AGAIN_AFTER)
+            | Q(sent_at__gt=Now() + SENT_AGAIN_AFTER)
         )
-        return cls._default_manager.filter(
-            waiting | Q(state=cls.RUNNING, lease_until__lt=now)
-        ).order_by("pk")
+        return cls._default_manager.filter(waiting | cls.lapsed()).order_by("pk")

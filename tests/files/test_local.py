@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import re
+import subprocess
+import sys
 import time
 from pathlib import Path
 
@@ -117,3 +119,26 @@ def test_what_killed_processes_left_is_swept_after_two_days(settings):
     assert (fresh / "half").exists()
     (fresh / "half").unlink()
     fresh.rmdir()
+
+
+KILLED = """
+import os, signal, sys
+from pathlib import Path
+from django.conf import settings
+settings.configure(SCRATCH_DIR=Path(sys.argv[1]))
+from portal.files.local import scratch_folder
+with scratch_folder() as folder:
+    (folder / "half").write_bytes(b"swing")
+    os.kill(os.getpid(), signal.SIGKILL)
+"""
+
+
+def test_what_a_killed_process_left_is_swept_at_once_and_what_is_in_use_is_not(settings):
+    """The kernel lets go of a dead process's lock: flock(2)."""
+    subprocess.run([sys.executable, "-c", KILLED, str(settings.SCRATCH_DIR)], check=False)
+    (left,) = settings.SCRATCH_DIR.glob("work-*")
+    assert sweep_scratch() == 0, "it may just have been made"
+    with scratch_folder() as used:
+        assert sweep_scratch(ownerless_after_s=0) == 1
+        assert not left.exists()
+        assert used.exists()

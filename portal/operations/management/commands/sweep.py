@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.core.management.base import BaseCommand, CommandParser
 
+from portal.files.local import OWNERLESS_AFTER_S, sweep_scratch
 from portal.operations.stored import remove_orphans
 from portal.work.sending import sweep
 
@@ -28,3 +29,5 @@ class Command(BaseCommand):
         if files:
             count, size = remove_orphans(older_than_s=older_than_hours * 3600)
             self.stdout.write(f"files: {count} removed, {size / 1e6:.1f} MB")
+            left = sweep_scratch(ownerless_after_s=min(OWNERLESS_AFTER_S, older_than_hours * 3600))
+            self.stdout.write(f"scratch: {left} removed")
