@@ -58,27 +58,31 @@ class Site:
         """Run code inside the site and return what it printed."""
         return self._run([sys.executable, "-c", SET_UP + textwrap.dedent(code)]).strip()
 
-    def start_worker(self, queues: str = "prepare,quick", name: str = "one") -> subprocess.Popen:
-        """A worker process with a process group of its own."""
+    def start_worker(
+        self, queues: str = "prepare,quick", name: str = "one", children: int = 1, **extra: str
+    ) -> subprocess.Popen:
+        """A worker process with a process group of its own; `extra` is for its environment."""
         command = [sys.executable, "-m", "celery", "--quiet", "-A", "portal", "worker"]
-        command += ["-Q", queues, "-c", "1", "-n", f"{name}@%h", "--loglevel", "INFO"]
-        return self._start(command, f"worker-{name}.log")
+        command += ["-Q", queues, "-c", str(children), "-n", f"{name}@%h", "--loglevel", "INFO"]
+        return self._start(command, f"worker-{name}.log", **extra)
 
-    def _start(self, command: list[str], log_name: str) -> subprocess.Popen:
+    def _start(self, command: list[str], log_name: str, **extra: str) -> subprocess.Popen:
         with (self.folder / log_name).open("ab") as log:
             return subprocess.Popen(
                 command,
                 cwd=ROOT,
-                env=self.variables,
+                env={**self.variables, **extra},
                 stdout=log,
                 stderr=log,
                 start_new_session=True,
             )
 
     @contextmanager
-    def worker(self, queues: str = "prepare,quick", name: str = "one") -> Iterator[None]:
+    def worker(
+        self, queues: str = "prepare,quick", name: str = "one", children: int = 1, **extra: str
+    ) -> Iterator[None]:
         """A worker for the length of the block."""
-        process = self.start_worker(queues, name)
+        process = self.start_worker(queues, name, children, **extra)
         try:
             yield
         finally:

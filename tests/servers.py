@@ -5,13 +5,14 @@ from __future__ import annotations
 import os
 import pwd
 import shutil
+import signal
 import socket
 import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
@@ -71,24 +72,55 @@ def running(command: Sequence[str], port: int, **options: object) -> Iterator[su
             process.wait()
 
 
-@pytest.fixture(scope="session")
-def redis_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    """A real Redis, empty, that keeps nothing on disk."""
-    port, folder = free_port(), tmp_path_factory.mktemp("redis")
+@dataclass
+class Server:
+    """A server that a test may stop and start again."""
+
+    command: list[str]
+    port: int
+    options: dict[str, object] = field(default_factory=dict)
+    process: subprocess.Popen | None = None
+
+    def start(self) -> None:
+        """Start it, and wait until it answers."""
+        quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
+        self.process = subprocess.Popen(self.command, **quiet, **self.options)
+        wait_until(lambda: answers(self.port), f"{self.command[0]} answers on port {self.port}")
+
+    def stop(self, how: int = signal.SIGTERM) -> None:
+        """End it with a signal, and wait until it is gone."""
+        if self.process is not None and self.process.poll() is None:
+            self.process.send_signal(how)
+            try:
+                self.process.wait(10)
+            except subprocess.TimeoutExpired:
+                self.process.kill()
+                self.process.wait()
+
+    @contextmanager
+    def running(self) -> Iterator[None]:
+        """The server for the length of the block, however often it is restarted meanwhile."""
+        self.start()
+        try:
+            yield
+        finally:
+            self.stop()
+
+
+def redis_server(folder: Path) -> Server:
+    """A real Redis that keeps nothing on disk."""
+    port = free_port()
     options = ["--bind", "127.0.0.1", "--save", "", "--dir", str(folder)]
-    with running([need("redis-server"), "--port", str(port), *options], port):
-        yield f"redis://127.0.0.1:{port}/0"
+    return Server([need("redis-server"), "--port", str(port), *options], port)
 
 
-@pytest.fixture(scope="session")
-def postgres_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    """A real PostgreSQL with an empty database."""
+def postgres_server(base: Path) -> Server:
+    """A real PostgreSQL with a new cluster in a folder; its user is carryover."""
     folders = sorted(Path("/usr/lib/postgresql").glob("*/bin"), reverse=True)
     initdb, server = need("initdb", *folders), need("postgres", *folders)
     port = free_port()
     # PostgreSQL refuses to run as root: it then runs as the user that its package makes
     as_user: dict[str, object] = {}
-    base = tmp_path_factory.mktemp("postgres")
     if os.getuid() == 0:
         owner = pwd.getpwnam("postgres")
         as_user = {"user": owner.pw_uid, "group": owner.pw_gid, "extra_groups": []}
@@ -100,8 +132,23 @@ def postgres_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     setup = [initdb, "-D", str(data), "-U", "carryover", "-A", "trust", "--no-sync", "-E", "UTF8"]
     subprocess.run(setup, check=True, capture_output=True, cwd="/", **as_user)
     command = [server, "-D", str(data), "-p", str(port), "-h", "127.0.0.1", "-k", "", "-F"]
-    with running(command, port, cwd="/", **as_user):
-        yield f"postgres://carryover@127.0.0.1:{port}/postgres"
+    return Server(command, port, {"cwd": "/", **as_user})
+
+
+@pytest.fixture(scope="session")
+def redis_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """A real Redis, empty, that keeps nothing on disk."""
+    server = redis_server(tmp_path_factory.mktemp("redis"))
+    with server.running():
+        yield f"redis://127.0.0.1:{server.port}/0"
+
+
+@pytest.fixture(scope="session")
+def postgres_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """A real PostgreSQL with an empty database."""
+    server = postgres_server(tmp_path_factory.mktemp("postgres"))
+    with server.running():
+        yield f"postgres://carryover@127.0.0.1:{server.port}/postgres"
 
 
 @dataclass(frozen=True)

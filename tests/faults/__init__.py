@@ -1,0 +1,1 @@
+"""Faults on purpose, with real processes: what was sent must end well, once, and leave nothing."""
