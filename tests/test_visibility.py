@@ -57,6 +57,7 @@ ADDRESSES: dict[str, tuple[str, set[str]]] = {
     # Coaches, each with their own
     "board:board": ("", COACHES),
     "board:words": ("", COACHES),
+    "board:give": ("", COACHES),
     "students:list": ("", COACHES),
     "students:add": ("", COACHES),
     "drills:list": ("", COACHES),
@@ -103,6 +104,7 @@ ADDRESSES: dict[str, tuple[str, set[str]]] = {
     "recaps:tell": ("lesson", COACH),
     "drills:drill": ("drill", COACH),
     "drills:edit": ("drill", COACH),
+    "drills:renew": ("drill", COACH),
     "drills:archive": ("drill", COACH),
     "drills:drop_clip": ("drill", COACH),
     # What a posted lesson shows its student, and the guardian of a junior

@@ -15,11 +15,15 @@ from lessons.practice.ruler import Ruler, ruler
 from lessons.practice.service import today_of
 from lessons.practice.share import DrillShare
 from lessons.practice.words import ago_words, count, date_words, listed
+from lessons.questions.models import Thread
+from lessons.questions.unread import questions_of
 from lessons.recaps.models import Finding, Recap
 from lessons.students.models import Student
 from lessons.visits.models import Lesson
 
-PRINTED_NOTES = 8  # what one sheet holds beside the rest
+# What one sheet holds beside the rest
+PRINTED_NOTES = 8
+PRINTED_THREADS = 4
 
 
 @dataclass(frozen=True)
@@ -62,6 +66,7 @@ class Brief:
     hurt: list[Log] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
     measured: list[Measured] = field(default_factory=list)
+    threads: list[Thread] = field(default_factory=list)
     nudges: list[Nudge] = field(default_factory=list)
     preparation: Preparation | None = None
 
@@ -111,8 +116,8 @@ class Brief:
         if self.row.resting and self.row.resting.is_hurt:
             last = date_words(self.row.resting.last, self.today)
             told.append(f"Said they are hurt, and rest until {last}.")
-        if self.row.waiting:
-            told.append(f"{count(self.row.waiting, 'question')} without an answer.")
+        if self.row.unread:
+            told.append(f"{self.row.unread_words} not read yet.")
         if self.row.seen_on is None and self.row.posted:
             told.append("The recap has not been opened.")
         if self.row.posted and self.row.ruler and self.row.held and not self.row.logs:
@@ -156,6 +161,8 @@ def brief_of(student: Student) -> Brief:
     if brief.recap is not None:
         brief.findings = list(brief.recap.findings.still_open())
         brief.measured = measured_of(brief.recap)
+    asked = questions_of(student).for_list(student.coach)
+    brief.threads = [one for one in asked if one.unread or one.last_at >= lesson.posted_at]
     nudges = Nudge.objects.filter(student=student, created_at__gte=lesson.posted_at)
     brief.nudges = list(nudges.prefetch_related("sent_to"))
     brief.preparation, _ = Preparation.objects.get_or_create(lesson=lesson)

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from django import forms
+from django.http import QueryDict
 
 from lessons.board.models import LONGEST_NUDGE, NudgeWords
+from lessons.drills.models import Drill
+from lessons.students.models import Student
+from portal.accounts.models import User
 
 TOO_LONG = f"Shorten this to {LONGEST_NUDGE:,} letters; it has %(show_value)d."
 
@@ -58,3 +62,52 @@ class WordsForm(forms.ModelForm):
             },
             "text": {"required": "Write the words.", "max_length": TOO_LONG},
         }
+
+
+class GiveForm(forms.Form):
+    """The same drills, or the same note, for several students at once."""
+
+    key = forms.UUIDField(
+        widget=forms.HiddenInput,
+        error_messages={
+            "required": "That came without its mark. Reload the page and choose again.",
+            "invalid": "That came with a broken mark. Reload the page and choose again.",
+        },
+    )
+    students = forms.ModelMultipleChoiceField(
+        Student.objects.none(),
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={
+            "required": "Choose at least one student.",
+            "invalid_choice": "One of these students is not among yours any more. Choose again.",
+            "invalid_pk_value": "The page could not be read. Reload it.",
+        },
+    )
+    drills = forms.ModelMultipleChoiceField(
+        Drill.objects.none(),
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={
+            "invalid_choice": "One of these drills is not in your library any more. Choose again.",
+            "invalid_pk_value": "The page could not be read. Reload it.",
+        },
+    )
+    note = forms.CharField(
+        label="A note to each of them",
+        required=False,
+        max_length=LONGEST_NUDGE,
+        widget=forms.Textarea(attrs={"rows": 4}),
+        error_messages={"max_length": TOO_LONG},
+    )
+
+    def __init__(self, coach: User, data: QueryDict | None = None, **initial: object) -> None:
+        super().__init__(data, initial=initial)
+        students = Student.objects.visible_to(coach).current().select_related("user", "coach")
+        self.fields["students"].queryset = students
+        self.fields["drills"].queryset = Drill.objects.visible_to(coach).current()
+
+    def clean(self) -> dict[str, object]:
+        values = super().clean() or self.cleaned_data
+        if not self.errors and not values["drills"] and not values["note"]:
+            raise forms.ValidationError("Choose a drill, or write a note.")
+        return values

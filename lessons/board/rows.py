@@ -14,8 +14,7 @@ from lessons.board.drift import Drift, drift
 from lessons.board.entries import Entry, entries_of, minutes_practised
 from lessons.board.feel import FeelPlot, feel_plot
 from lessons.board.models import Nudge
-from lessons.board.waiting import waiting_of
-from lessons.board.word import Facts, Word, waiting_words, word_first
+from lessons.board.word import Facts, Word, word_first
 from lessons.drills.models import Assignment
 from lessons.practice.models import Rest
 from lessons.practice.records import dose_of, given_of, logs_done
@@ -23,6 +22,7 @@ from lessons.practice.ruler import Ruler, ruler
 from lessons.practice.service import today_of, zone_of
 from lessons.practice.share import Pause, Share, dose_share
 from lessons.practice.words import ago_words, count, date_words, listed
+from lessons.questions.unread import NONE, Unread, unread_by_student
 from lessons.recaps.models import Seen
 from lessons.students.models import Student
 from lessons.visits.models import Lesson
@@ -49,7 +49,7 @@ class Row:
     drift: Drift | None = None
     left_aside: list[str] = field(default_factory=list)
     rests: list[Rest] = field(default_factory=list)
-    waiting: int = 0
+    unread: Unread = NONE
     nudged_at: datetime.datetime | None = None
     word: Word | None = None
 
@@ -116,6 +116,12 @@ class Row:
         return ago_words(self.seen_on, self.today) if self.seen_on else "not yet"
 
     @property
+    def unread_words(self) -> str:
+        """'2 questions and 1 check-in', new to the coach; empty if there is nothing new."""
+        kinds = [(self.unread.questions, "question"), (self.unread.check_ins, "check-in")]
+        return listed([count(number, noun) for number, noun in kinds if number])
+
+    @property
     def nudged_words(self) -> str:
         if self.nudged_at is None:
             return ""
@@ -161,16 +167,15 @@ class Row:
         noted = max((log.day for log in self.logs if log.noted), default=None)
         if noted:
             told.append(f"wrote a note {ago_words(noted, self.today)}")
-        if self.waiting:
-            told.append(waiting_words(self.waiting))
+        if self.unread:
+            told.append(f"{self.unread_words} not read yet")
         return ", ".join(told) + "."
 
 
 def board_rows(coach: User, only: Student | None = None) -> list[Row]:
     """A row for each current student of the coach, in the order of lessons.board.word.
 
-    With `only` the row of one student. Six queries and those of lessons.board.waiting, however
-    many students there are.
+    With `only` the row of one student. Seven queries, however many students there are.
     """
     theirs = Lesson.objects.filter(student=OuterRef("pk"))
     current = Student.objects.visible_to(coach).current()
@@ -188,7 +193,7 @@ def board_rows(coach: User, only: Student | None = None) -> list[Row]:
     wanted = {s.newest_lesson for s in students} | {s.posted_lesson for s in students}
     # Not in_bulk: with SQLite it asks once for every 999 keys
     lessons = {one.pk: one for one in Lesson.objects.filter(pk__in=wanted - {None})}
-    waiting = waiting_of(coach)
+    unread = unread_by_student(coach, students)
     rests = defaultdict(list)
     for rest in Rest.objects.standing().filter(student__in=students):
         rests[rest.student_id].append(rest)
@@ -199,7 +204,7 @@ def board_rows(coach: User, only: Student | None = None) -> list[Row]:
             newest=lessons.get(student.newest_lesson),
             posted=lessons.get(student.posted_lesson),
             rests=rests[student.pk],
-            waiting=waiting.get(student.pk, 0),
+            unread=unread.get(student.pk, NONE),
             nudged_at=student.nudged_at,
         )
         for student in students
@@ -274,7 +279,7 @@ def facts_of(row: Row) -> Facts:
         hurt_on=max((log.day for log in row.logs if log.hurt), default=None),
         hurt_until=resting.last if resting and resting.is_hurt else None,
         is_resting=resting is not None,
-        waiting=row.waiting,
+        waiting=row.unread_words,
         has_drills=bool(row.share and row.share.drills),
         last_practised=row.last_practised,
         rested=rested_since(row, row.last_practised or posted_on),

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from django.urls import include, path
 
-from lessons.board.views import board, brief, nudge
+from lessons.board.views import board, brief, give, nudge
 
 pages = [
     path("board/", board.board, name="board"),
+    path("board/give/", give.give, name="give"),
     path("board/words/", nudge.words, name="words"),
     path("board/words/<int:pk>/", nudge.edit_words, name="edit_words"),
     path("students/<int:pk>/brief/", brief.brief, name="brief"),

@@ -19,7 +19,7 @@ HURT, WAITING, UNSEEN, IDLE, OVER, DRIFTING, ASIDE, UNPOSTED = range(8)
 # The rule in words, in its order, as the page tells it
 RULE = (
     f"hurt now, or something hurt in the last {HURT_DAYS} days",
-    "a question or check-in without an answer",
+    "a question or check-in you have not read",
     f"recap not seen {UNSEEN_DAYS} days after posting",
     f"nothing practised for {IDLE_DAYS} days",
     "the day of the next visit is over",
@@ -39,7 +39,7 @@ class Facts:
     hurt_on: datetime.date | None = None
     hurt_until: datetime.date | None = None  # of those who said that they are hurt
     is_resting: bool = False
-    waiting: int = 0  # questions and check-ins without an answer
+    waiting: str = ""  # '2 questions and 1 check-in', new to the coach
     has_drills: bool = False
     last_practised: datetime.date | None = None
     rested: int = 0  # days of rest since the last practice or the posting
@@ -66,7 +66,7 @@ def word_first(facts: Facts) -> Word | None:
     In this order:
 
     0. They said that they are hurt, or logged in the last HURT_DAYS days that something hurt.
-    1. They asked a question or sent a check-in, and have no answer.
+    1. They asked or answered something, or sent a check-in, that the coach has not read.
     2. Neither they nor a guardian has opened the recap UNSEEN_DAYS days after it was posted.
     3. Nothing was practised for IDLE_DAYS days: since the last practice or, without any, since
        the recap was posted, days of rest left out. Only while there are drills, the next visit is
@@ -86,7 +86,7 @@ def word_first(facts: Facts) -> Word | None:
     if facts.hurt_on and since(facts.hurt_on) <= HURT_DAYS:
         return Word(HURT, f"Logged {ago_words(facts.hurt_on, facts.today)} that something hurt")
     if facts.waiting:
-        return Word(WAITING, f"{waiting_words(facts.waiting)} for your answer")
+        return Word(WAITING, f"{facts.waiting} not read yet")
     if facts.posted_on and not facts.seen and since(facts.posted_on) >= UNSEEN_DAYS:
         return Word(UNSEEN, f"Recap not seen, {count(since(facts.posted_on), 'day')} after posting")
     last = facts.last_practised or facts.posted_on
@@ -104,10 +104,3 @@ def word_first(facts: Facts) -> Word | None:
         day = date_words(facts.unposted_date, facts.today)
         return Word(UNPOSTED, f"The lesson of {day} is not posted")
     return None
-
-
-def waiting_words(waiting: int) -> str:
-    """'1 question or check-in waits', '3 questions or check-ins wait'."""
-    if waiting == 1:
-        return "1 question or check-in waits"
-    return f"{waiting} questions or check-ins wait"

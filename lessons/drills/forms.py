@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from django import forms
+from django.http import QueryDict
 
 from lessons.drills.models import Assignment, Drill
+from lessons.drills.renewal import Older
 
 
 class ShortArea(forms.Textarea):
@@ -85,3 +88,21 @@ class GivenForm(forms.ModelForm):
     class Meta:
         model = Assignment
         fields = [*Assignment.DOSE_FIELDS, "note"]
+
+
+class RenewForm(forms.Form):
+    """Which given drills take over the library's words."""
+
+    given = forms.ModelMultipleChoiceField(
+        Assignment.objects.none(),
+        error_messages={
+            "required": "Choose at least one student, or leave the page.",
+            "invalid_choice": "One of these reads the new words already. Choose again.",
+            "invalid_pk_value": "The page could not be read. Reload it.",
+        },
+    )
+
+    def __init__(self, older: Iterable[Older], data: QueryDict | None = None) -> None:
+        super().__init__(data)
+        keys = [one.given.pk for one in older]
+        self.fields["given"].queryset = Assignment.objects.filter(pk__in=keys)

@@ -9,8 +9,9 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from lessons.drills.forms import DrillForm
+from lessons.drills.forms import DrillForm, RenewForm
 from lessons.drills.models import Assignment, Drill
+from lessons.drills.renewal import older_given, renew_given
 from portal.accounts.models import User
 
 
@@ -63,8 +64,27 @@ def drill(request: HttpRequest, pk: int) -> HttpResponse:
     mine = Drill.objects.visible_to(coach_asking(request)).select_related("clip")
     found = get_object_or_404(mine, pk=pk)
     given = found.assignments.holding().select_related("lesson__student")
-    context = {"drill": found, "given": given.order_by("-lesson__date", "-pk")[:20]}
+    context = {
+        "drill": found,
+        "given": given.order_by("-lesson__date", "-pk")[:20],
+        "older": len(older_given(found)),
+    }
     return render(request, "drills/drill.html", context)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def renew(request: HttpRequest, pk: int) -> HttpResponse:
+    """Who still reads older words of a drill; POST lets those chosen have the new ones."""
+    found = get_object_or_404(Drill.objects.visible_to(coach_asking(request)), pk=pk)
+    older = older_given(found)
+    form = RenewForm(older, request.POST if request.method == "POST" else None)
+    if form.is_valid():
+        renewed = renew_given(found, form.cleaned_data["given"])
+        messages.success(request, f"Updated for {renewed} student{'' if renewed == 1 else 's'}.")
+        return redirect("drills:drill", found.pk)
+    chosen = [one.given.pk for one in older] if not form.is_bound else []
+    context = {"drill": found, "older": older, "form": form, "chosen": chosen}
+    return render(request, "drills/group_renew.html", context, status=422 if form.is_bound else 200)
 
 
 @require_POST

@@ -11,13 +11,14 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from lessons.board import waiting
 from lessons.board.choosing import PAGE_ROWS
 from lessons.board.drift import RULE as DRIFT_RULE
 from lessons.board.models import Nudge
 from lessons.board.rows import board_rows
 from lessons.board.word import RULE
 from lessons.practice.models import Rest
+from lessons.questions.models import Message, Thread
+from lessons.questions.service import mark_read
 from lessons.recaps.models import Seen
 from lessons.students.models import Student
 from lessons.visits.models import Lesson
@@ -181,19 +182,27 @@ def test_the_number_of_queries_does_not_grow(
     for _ in range(students):
         student = factories.StudentFactory(coach=coach)
         practised(taught(student, 9), "sway gate", 3, 2, 1)
-    # Session, person, students, lessons, rests, drills, logs, seen
-    with django_assert_num_queries(8):
+    # Session, person, students, lessons, questions, rests, drills, logs, seen
+    with django_assert_num_queries(9):
         as_coach.get(BOARD)
 
 
-def test_a_question_that_waits_comes_before_all_but_pain(
-    coach: User, student: Student, monkeypatch: pytest.MonkeyPatch
-):
-    monkeypatch.setattr(waiting, "SOURCES", [lambda who: {student.pk: 2}])
+def asked(student: Student, **message: object) -> Message:
+    thread = Thread.objects.create(student=student, about=Thread.About.RECAP)
+    values = {"by": student.user, "by_name": student.name, "text": "Which foot?", **message}
+    return Message.objects.create(thread=thread, **values)
+
+
+def test_what_the_coach_has_not_read_comes_before_all_but_pain(coach: User, student: Student):
     practised(taught(student, 3), "sway gate", 1)
+    asked(student)
+    clip = factories.ClipFactory(lesson=None, coach=coach)
+    message = asked(student, clip=clip)
     row = board_rows(coach)[0]
-    assert row.word.why == "2 questions or check-ins wait for your answer"
-    assert "2 questions or check-ins wait." in row.sentence
+    assert row.word.why == "1 question and 1 check-in not read yet"
+    assert row.sentence == "Practised 1 of 2 days, 1 question and 1 check-in not read yet."
+    mark_read(message.thread, coach)
+    assert board_rows(coach)[0].word.why == "1 question not read yet"
 
 
 def test_minutes_are_those_told_or_those_of_the_dose(as_coach: Client, student: Student):

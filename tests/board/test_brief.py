@@ -13,6 +13,7 @@ from django.utils import timezone
 from lessons.board.brief import brief_of
 from lessons.board.models import Nudge
 from lessons.marks.models import MarkSet
+from lessons.questions.models import Message, Thread
 from lessons.recaps.models import RecapStill
 from lessons.students.models import Student
 from portal.accounts.models import User
@@ -94,6 +95,16 @@ def test_a_drill_taken_away_is_shown_as_one(as_coach: Client, student: Student):
     assert "feet together taken off the list" in words(as_coach, student)
 
 
+def test_questions_are_told_the_new_ones_first(as_coach: Client, student: Student):
+    taught(student, 3)
+    for text, by in (("Which foot?", student.user), ("The left one.", student.coach)):
+        thread = Thread.objects.create(student=student, about=Thread.About.RECAP)
+        Message.objects.create(thread=thread, by=by, by_name=by.name, text=text)
+    page = words(as_coach, student)
+    assert "1 question not read yet." in page
+    assert page.index("Which foot?") < page.index("The left one.")
+
+
 def test_what_was_sent_since_the_lesson_is_told(as_coach: Client, student: Student, coach: User):
     taught(student, 3)
     nudge = Nudge.objects.create(student=student, by=coach, text="One set counts.")
@@ -112,7 +123,7 @@ def test_the_number_of_queries_does_not_grow(student: Student, django_assert_max
         factories.AssignmentFactory(lesson=lesson, name=f"drill {number}")
         factories.FindingFactory(recap=lesson.recap)
         practised(lesson, f"drill {number}", 3, 2, 1, note="Fine", felt=4)
-    with django_assert_max_num_queries(16):
+    with django_assert_max_num_queries(18):
         brief_of(student)
 
 

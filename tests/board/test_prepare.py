@@ -74,5 +74,11 @@ def test_it_asks_the_signed_out_to_sign_in(as_nobody: Client, posted_lesson: Les
     assert reverse("account_login") in answer["Location"]
 
 
-def test_it_refuses_get(as_coach: Client, posted_lesson: Lesson):
-    assert as_coach.get(reverse("board:prepare", args=[posted_lesson.pk])).status_code == 405
+def test_what_is_kept_can_be_asked_for(as_coach: Client, posted_lesson: Lesson):
+    put(as_coach, posted_lesson, {"text": "Grip.", "version": 0})
+    answer = as_coach.get(reverse("board:prepare", args=[posted_lesson.pk]))
+    assert answer.json() == {"text": "Grip.", "version": 1}
+
+
+def test_it_refuses_post(as_coach: Client, posted_lesson: Lesson):
+    assert as_coach.post(reverse("board:prepare", args=[posted_lesson.pk])).status_code == 405

@@ -32,8 +32,7 @@ def facts(**known: object) -> Facts:
     ("known", "rank", "why"),
     [
         ({"hurt_on": ago(7)}, 0, "Logged 7 days ago that something hurt"),
-        ({"waiting": 1}, 1, "1 question or check-in waits for your answer"),
-        ({"waiting": 2}, 1, "2 questions or check-ins wait for your answer"),
+        ({"waiting": "1 question"}, 1, "1 question not read yet"),
         ({"seen": False, "posted_on": ago(3)}, 2, "Recap not seen, 3 days after posting"),
         ({"last_practised": ago(7)}, 3, "Nothing practised for 7 days"),
         ({"last_practised": None, "posted_on": ago(12)}, 3, "Nothing practised for 12 days"),
