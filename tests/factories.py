@@ -8,7 +8,7 @@ import factory
 from django.utils import timezone
 
 from lessons.board.models import NudgeWords
-from lessons.clips.models import Clip, Still
+from lessons.clips.models import Clip, Cut, Still, Swing
 from lessons.drills.models import Assignment, Drill
 from lessons.practice.models import Log
 from lessons.recaps.models import Finding, Recap
@@ -111,6 +111,28 @@ class StillFactory(factory.django.DjangoModelFactory):
 
     clip = factory.SubFactory(ClipFactory, ready=True)
     time_us = factory.Sequence(lambda n: 100_000 * n)
+
+
+class CutFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Cut
+
+    clip = factory.SubFactory(ClipFactory, ready=True)
+    begin_us = 0
+    end_us = factory.SelfAttribute("clip.duration_us")
+
+
+class SwingFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Swing
+
+    clip = factory.SubFactory(ClipFactory, ready=True)
+    begin_us = 500_000
+    top_us = 1_250_000
+    strike_us = 1_500_000
+    finish_us = 2_200_000
+    frame_us = 16_667
+    by = Swing.By.SOUND
 
 
 class DrillFactory(factory.django.DjangoModelFactory):

@@ -21,7 +21,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 from PIL import Image
 
-from lessons.clips.models import Clip, Still
+from lessons.clips.models import Clip, Cut, Still
 from lessons.questions.models import Thread
 from portal.accounts.models import User
 from portal.files.models import Upload
@@ -91,6 +91,15 @@ ADDRESSES: dict[str, tuple[str, set[str]]] = {
     "clips:remove": ("clip", COACH),
     "clips:restore": ("clip", COACH),
     "clips:again": ("clip", COACH),
+    "clips:cancel": ("clip", COACH),
+    "clips:rate": ("clip", COACH),
+    "clips:add_swing": ("clip", COACH),
+    "clips:look": ("clip", COACH),
+    "clips:cut": ("clip", COACH),
+    "clips:point": ("swing", COACH),
+    "clips:keep": ("swing", COACH),
+    "clips:remove_swing": ("swing", COACH),
+    "clips:restore_swing": ("swing", COACH),
     "clips:take": ("clip", COACH),
     "clips:stills": ("clip", COACH),
     "clips:remove_still": ("still", COACH),
@@ -111,6 +120,8 @@ ADDRESSES: dict[str, tuple[str, set[str]]] = {
     "recaps:read": ("lesson", READERS),
     "clips:clip": ("clip", READERS),
     "clips:file": ("clip", READERS),
+    "clips:swings": ("clip", READERS),
+    "clips:study": ("cut", READERS),
     "clips:picture": ("still", READERS),
     "marks:still": ("still", READERS),
     "marks:marked": ("still", READERS),
@@ -150,7 +161,7 @@ ELSEWHERE = {
     "files:uploads": "tests/files",
     "files:upload": "tests/files",
 }
-OF_A_LESSON = {"lesson", "clip", "still", "given", "log"}
+OF_A_LESSON = {"lesson", "clip", "swing", "cut", "still", "given", "log"}
 
 
 @dataclass
@@ -167,16 +178,19 @@ def make_lesson(student, *, posted: bool) -> dict[str, int]:
     picture = io.BytesIO()
     Image.new("RGB", (64, 48), "green").save(picture, "JPEG")
     name = default_storage.save(f"tests/{uuid.uuid4()}.jpg", ContentFile(picture.getvalue()))
-    files = dict.fromkeys(("original", "watch", "study", "poster", "strip"), name)
+    files = dict.fromkeys(("original", "watch", "poster", "strip", "peaks"), name)
     times = default_storage.save(f"tests/{uuid.uuid4()}.json", ContentFile(b"[0, 33333]"))
     clip = factories.ClipFactory(lesson=lesson, ready=True, times=times, **files)
     still = factories.StillFactory(
         clip=clip, state=Still.State.READY, picture=name, width_px=64, height_px=48
     )
+    swing = factories.SwingFactory(clip=clip)
+    cut = factories.CutFactory(clip=clip, state=Cut.State.READY, study=name)
     factories.RecapFactory(lesson=lesson)
     given = factories.AssignmentFactory(lesson=lesson)
     log = factories.LogFactory(assignment=given, by=student.user)
     keys = {"lesson": lesson, "clip": clip, "still": still, "given": given, "log": log}
+    keys |= {"swing": swing, "cut": cut}
     return {kind: row.pk for kind, row in keys.items()}
 
 

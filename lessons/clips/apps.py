@@ -16,6 +16,6 @@ class ClipsConfig(AppConfig):
         DESK_CLIPS.fill("clips/_shelf.html", shelf.shelf_context)
         desk.opens_with(stage.opening)
         desk.needs(
-            styles=("clips/shelf.css", "clips/player.css", "clips/stage.css"),
+            styles=("clips/shelf.css", "clips/player.css", "clips/stage.css", "clips/swings.css"),
             scripts=("clips/clip-upload.js", "clips/clip-player.js"),
         )

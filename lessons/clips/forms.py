@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 
 from lessons.clips.models import Clip, Position, Still
+from lessons.clips.swings import POINTS
 
 
 class ClipForm(forms.ModelForm):
@@ -57,4 +58,60 @@ class StillForm(forms.ModelForm):
         return next(str(error) for errors in self.errors.values() for error in errors)
 
 
+class MomentForm(forms.Form):
+    """A moment of a clip, in microseconds of its clock: the shown frame's time."""
+
+    time_us = forms.IntegerField(
+        min_value=0,
+        max_value=10**13,
+        error_messages={
+            "required": "The frame's time is missing. Let the clip load, then try again.",
+            "invalid": "The frame's time is no number. Reload the page and try again.",
+            "min_value": "A clip begins at 0 ms.",
+            "max_value": "This moment lies outside of the clip. Step to a frame of it.",
+        },
+    )
+
+    @property
+    def first_error(self) -> str:
+        """The one sentence to show where there is room for one."""
+        return next(str(error) for errors in self.errors.values() for error in errors)
+
+
+class PointForm(MomentForm):
+    """Which point of a swing the shown frame is."""
+
+    point = forms.ChoiceField(
+        choices=[(point, point) for point in POINTS],
+        error_messages={
+            "required": "Say which point of the swing it is: begin, top, strike or finish.",
+            "invalid_choice": "A swing has a begin, a top, a strike and a finish.",
+        },
+    )
+
+
+class RateForm(forms.ModelForm):
+    """The true rate of a slow-motion clip that was stored stretched."""
+
+    class Meta:
+        model = Clip
+        fields = ["filmed_hz"]
+        labels = {"filmed_hz": "Filmed at, frames a second"}
+        widgets = {"filmed_hz": forms.NumberInput(attrs={"list": "rates", "inputmode": "numeric"})}
+        error_messages = {"filmed_hz": {"invalid": "Write the rate as a number, like 240."}}
+
+    def clean_filmed_hz(self) -> int | None:
+        filmed_hz: int | None = self.cleaned_data["filmed_hz"]
+        stored_hz = self.instance.stored_hz
+        if filmed_hz is None or abs(filmed_hz - stored_hz) < 1:
+            return None
+        if not stored_hz < filmed_hz <= FASTEST_HZ:
+            raise forms.ValidationError(
+                f"This clip holds {stored_hz:.0f} frames a second. Filmed slow, it had more: "
+                f"write a rate up to {FASTEST_HZ}, or leave it empty."
+            )
+        return filmed_hz
+
+
+FASTEST_HZ = 2000
 POSITIONS = [(position.value, position.label.partition(" ")[2]) for position in Position]

@@ -11,7 +11,7 @@ from PIL import Image
 
 from lessons.clips import times
 from lessons.clips.models import Clip, Still
-from lessons.clips.preparing import AWAY, limits
+from lessons.clips.working import AWAY, limits
 from media_tools import stills
 from media_tools.errors import MediaError
 from media_tools.source import look

@@ -7,6 +7,7 @@ from django.db import transaction
 from lessons.clips import times
 from lessons.clips.intake import receive_clip
 from lessons.clips.models import Clip, Position, Still
+from lessons.clips.swings import NotPossible
 from portal.work.sending import send
 
 __all__ = ["NotPossible", "prepare_again", "pull_again", "receive_clip", "take_still"]
@@ -14,14 +15,10 @@ __all__ = ["NotPossible", "prepare_again", "pull_again", "receive_clip", "take_s
 LONGEST_CAPTION = Still._meta.get_field("caption").max_length
 
 
-class NotPossible(Exception):
-    """It can't be done, with a sentence for the person that says why and what to do."""
-
-
 def take_still(clip: Clip, time_us: int, position: str = "", caption: str = "") -> Still:
     """Ask for the frame shown at a time, at a position or with a caption; a worker pulls it.
 
-    `time_us` is in microseconds of the renditions' clock; the still keeps the time at which
+    `time_us` is in microseconds of the clip's clock; the still keeps the time at which
     its frame begins. Asking twice for the same gives the same still.
     """
     if not clip.is_ready:
@@ -34,7 +31,7 @@ def take_still(clip: Clip, time_us: int, position: str = "", caption: str = "") 
     if position and position not in Position.values:
         raise NotPossible("Positions run from P1 to P10. Choose one of them.")
     table = times.read(clip)
-    begins_us = table[times.shown_at(table, time_us)]
+    begins_us = times.at(table, time_us)
     with transaction.atomic():
         # One at a time for a clip, so that two taps are one still
         Clip.objects.select_for_update().get(pk=clip.pk)
@@ -50,7 +47,7 @@ def take_still(clip: Clip, time_us: int, position: str = "", caption: str = "") 
 
 
 def prepare_again(clip: Clip) -> bool:
-    """Send a rejected clip to a worker anew; False if it is not rejected (any more)."""
+    """Send a rejected or cancelled clip to a worker anew; False where that can't help."""
     with transaction.atomic():
         if not clip.try_again():
             return False

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from django.http import HttpRequest
 from django.utils import timezone
 
-from lessons.clips.forms import POSITIONS, ClipForm
-from lessons.clips.models import Clip
+from lessons.clips.forms import POSITIONS, ClipForm, RateForm
+from lessons.clips.models import Clip, Swing, SwingSearch
 from lessons.clips.shelf import CLUBS, UNDO_FOR, first_to_look_at
+from lessons.clips.tempo import Tempo, tempo_of
 from lessons.visits.models import Lesson
 
 
@@ -17,14 +20,44 @@ def stage_context(
     """The player's clip, its stills, and for its coach the means to change it."""
     leads = clip.coach == request.user
     context: dict[str, object] = {"clip": clip, "leads": leads}
+    if clip.is_ready:
+        context |= swings_context(request, clip)
     if leads:
         context |= {
             "form": form or ClipForm(instance=clip),
+            "rate_form": RateForm(instance=clip),
             "clubs": CLUBS,
             "positions": POSITIONS,
             **stills_context(request, clip),
         }
     return context
+
+
+@dataclass(frozen=True)
+class ShownSwing:
+    """A swing as it stands on the stage."""
+
+    number: int
+    swing: Swing
+    tempo: Tempo | None
+
+
+def swings_context(request: HttpRequest, clip: Clip) -> dict[str, object]:
+    """A clip's swings in order of time, its cuts, and how far the workers are with both."""
+    search = SwingSearch.objects.filter(clip=clip).first()
+    cuts = list(clip.cuts.all())
+    swings = [
+        ShownSwing(number, swing, tempo_of(swing, clip.slowdown))
+        for number, swing in enumerate(clip.swings.current(), 1)
+    ]
+    return {
+        "swings": swings,
+        "search": search,
+        "cuts": cuts,
+        "swings_in_flight": any(cut.in_flight for cut in cuts)
+        or (search is not None and search.in_flight),
+        "swings_removed": clip.swings.filter(removed_at__gt=timezone.now() - UNDO_FOR),
+    }
 
 
 def stills_context(request: HttpRequest, clip: Clip) -> dict[str, object]:

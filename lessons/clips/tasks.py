@@ -1,4 +1,4 @@
-"""What a worker does for clips: prepare one, pull stills from one.
+"""What a worker does for clips: prepare one, look for its swings, make cuts, pull stills.
 
 The row tells how far the work is. Each step may end the process: what is done is on the row,
 what is not is done again, and whoever lost the lease takes back what it wrote.
@@ -6,18 +6,16 @@ what is not is done again, and whoever lost the lease takes back what it wrote.
 
 from __future__ import annotations
 
-import logging
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 
 from celery import shared_task
 
-from lessons.clips import preparing, pulling
-from lessons.clips.models import Clip, Still
+from lessons.clips import cutting, preparing, pulling
+from lessons.clips.models import Clip, Cut, Still
 from portal.work.lease import Lease, claimed
 from portal.work.sending import does_work
 
-log = logging.getLogger(__name__)
 MOST_STILLS = 20
 
 
@@ -28,6 +26,15 @@ def prepare(pk: int) -> None:
     with claimed(Clip, pk) as lease:
         if lease is not None:
             preparing.prepare_clip(lease)
+
+
+@does_work(Cut)
+@shared_task
+def cut(pk: int) -> None:
+    """Make one cut, and after it the others that wait for the same clip."""
+    wanted = Cut.objects.filter(pk=pk).select_related("clip").first()
+    if wanted is not None:
+        cutting.make_cuts(wanted.clip, pk)
 
 
 @does_work(Still)

@@ -1,4 +1,4 @@
-"""When each frame of a clip's study rendition is shown: the table as it is kept and read.
+"""When each frame of a clip is shown: the table as it is kept and read.
 
 A JSON list of integer microseconds, sorted; what a page reads is the same file.
 """
@@ -19,7 +19,7 @@ def write(times_us: Sequence[int], path: Path) -> None:
 
 
 def read(clip: Clip) -> list[int]:
-    """The table of a ready clip, in microseconds of the renditions' clock."""
+    """The table of a ready clip, in microseconds of the clip's clock."""
     with clip.times.open("rb") as file:
         times: list[int] = json.load(file)
     return times
@@ -34,3 +34,8 @@ def middle(times_us: Sequence[int], index: int, duration_us: int) -> int:
     """The middle of a frame's interval: never on the border where rounding decides."""
     end = times_us[index + 1] if index + 1 < len(times_us) else duration_us
     return (times_us[index] + max(end, times_us[index])) // 2
+
+
+def at(times_us: Sequence[int], time_us: int) -> int:
+    """The own time of the frame shown at a time."""
+    return times_us[shown_at(times_us, time_us)]

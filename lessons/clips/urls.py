@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from lessons.clips.views import clips, files, stills
+from lessons.clips.views import clips, files, stills, swings
 
 app_name = "clips"
 urlpatterns = [
@@ -12,6 +12,17 @@ urlpatterns = [
     path("clips/<int:pk>/remove/", clips.remove, name="remove"),
     path("clips/<int:pk>/restore/", clips.restore, name="restore"),
     path("clips/<int:pk>/again/", clips.again, name="again"),
+    path("clips/<int:pk>/cancel/", clips.cancel, name="cancel"),
+    path("clips/<int:pk>/rate/", clips.rate, name="rate"),
+    path("clips/<int:pk>/swings/", swings.swings, name="swings"),
+    path("clips/<int:pk>/swings/add/", swings.add, name="add_swing"),
+    path("clips/<int:pk>/swings/look/", swings.look, name="look"),
+    path("clips/<int:pk>/cut/", swings.cut, name="cut"),
+    path("swings/<int:pk>/point/", swings.point, name="point"),
+    path("swings/<int:pk>/keep/", swings.keep, name="keep"),
+    path("swings/<int:pk>/remove/", swings.remove_swing, name="remove_swing"),
+    path("swings/<int:pk>/restore/", swings.restore_swing, name="restore_swing"),
+    path("cuts/<int:pk>/study/", files.study, name="study"),
     path("clips/<int:pk>/stills/", stills.take, name="take"),
     path("clips/<int:pk>/stills/list/", stills.stills, name="stills"),
     path("clips/<int:pk>/<str:what>/", files.file, name="file"),

@@ -49,7 +49,7 @@ def late_file(swing_file: Path) -> Path:
 def no_worker(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     """Nothing is sent to a broker; the keys of what would have been are noted."""
     sent: list[int] = []
-    for task in (tasks.prepare, tasks.pull):
+    for task in (tasks.prepare, tasks.cut, tasks.pull):
         monkeypatch.setattr(task, "delay", sent.append)
     return sent
 
@@ -75,9 +75,11 @@ def upload_of(owner: User, data: bytes, **metadata: str) -> Upload:
 
 @pytest.fixture
 def ready_clip(lesson: Lesson, swing_file: Path, send_in: Callable[..., Clip]) -> Clip:
-    """A clip of the small film, prepared by the task with the real ffmpeg."""
+    """A clip of the small film, prepared and cut by the tasks with the real ffmpeg."""
     clip = send_in(lesson, swing_file.read_bytes(), club="7-iron")
     tasks.prepare(clip.pk)
     clip.refresh_from_db()
     assert clip.is_ready, clip.reason
+    for cut in clip.cuts.all():
+        tasks.cut(cut.pk)
     return clip

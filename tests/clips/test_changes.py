@@ -1,4 +1,4 @@
-"""clips:edit, clips:remove, clips:restore and clips:again: what a coach changes about a clip."""
+"""What a coach changes about a clip: edit, rate, remove, restore, cancel, again."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from tests import factories
 FIELDS = {"part": "end", "view": "down-the-line", "club": "driver"}
 STAGE = {"HX-Request": "true", "HX-Target": "stage"}
 SHELF = {"HX-Request": "true", "HX-Target": "shelf"}
-VIEWS = ("edit", "remove", "restore", "again")
+VIEWS = ("edit", "remove", "restore", "again", "cancel", "rate")
 
 
 @pytest.fixture
@@ -96,12 +96,77 @@ def test_restore_without_htmx_leads_to_the_clip(as_coach: Client, clip: Clip):
 def test_again_sends_a_rejected_clip_with_all_its_attempts(
     as_coach: Client, clip: Clip, no_worker: list[int], django_capture_on_commit_callbacks
 ):
-    Clip.objects.filter(pk=clip.pk).update(state=Clip.State.REJECTED, reason="No room.", attempts=3)
+    Clip.objects.filter(pk=clip.pk).update(
+        state=Clip.State.REJECTED, reason="No room.", may_pass_later=True, attempts=3
+    )
     with django_capture_on_commit_callbacks(execute=True):
         as_coach.post(address("again", clip))
     clip.refresh_from_db()
     assert (clip.state, clip.attempts, clip.reason) == (Clip.State.RECEIVED, 0, "")
     assert no_worker == [clip.pk]
+
+
+def test_again_is_refused_where_it_cannot_help(
+    as_coach: Client, clip: Clip, no_worker: list[int], django_capture_on_commit_callbacks
+):
+    Clip.objects.filter(pk=clip.pk).update(state=Clip.State.REJECTED, reason="A photo.")
+    with django_capture_on_commit_callbacks(execute=True):
+        answer = as_coach.post(address("again", clip), follow=True)
+    clip.refresh_from_db()
+    assert clip.is_rejected
+    assert not no_worker
+    assert address("again", clip) not in answer.content.decode()
+
+
+def test_cancel_takes_the_workers_lease_and_offers_to_prepare_again(
+    as_coach: Client, posted_lesson: Lesson
+):
+    clip = factories.ClipFactory(lesson=posted_lesson)
+    token = Clip.claim(clip.pk)
+    page = as_coach.post(address("cancel", clip), follow=True).content.decode()
+    assert "Cancelled" in page
+    assert "Prepare again" in page
+    assert not Clip.extend(clip.pk, token)
+    assert not Clip.settle(clip.pk, token, Clip.State.READY)
+    as_coach.post(address("again", clip))
+    clip.refresh_from_db()
+    assert clip.state == Clip.State.RECEIVED
+
+
+def test_cancel_leaves_a_ready_clip_alone(as_coach: Client, clip: Clip):
+    assert (
+        "nothing left to stop"
+        in as_coach.post(address("cancel", clip), follow=True).content.decode()
+    )
+    clip.refresh_from_db()
+    assert clip.is_ready
+
+
+def test_rate_makes_every_time_real(as_coach: Client, clip: Clip):
+    Clip.objects.filter(pk=clip.pk).update(frame_us=33_333)
+    still = factories.StillFactory(clip=clip, time_us=800_000)
+    page = as_coach.post(address("rate", clip), {"filmed_hz": "240"}, headers=STAGE)
+    clip.refresh_from_db()
+    still.refresh_from_db()
+    assert clip.filmed_hz == 240
+    assert clip.slowdown == pytest.approx(8, abs=0.001)
+    assert still.time_ms == 100
+    assert "Filmed at 240 frames a second" in page.content.decode()
+    as_coach.post(address("rate", clip), {"filmed_hz": ""})
+    clip.refresh_from_db()
+    assert clip.slowdown == 1
+
+
+@pytest.mark.parametrize(
+    ("rate", "words"), [("24", "30 frames a second"), ("9000", "up to 2000"), ("fast", "like 240")]
+)
+def test_rate_says_what_is_wrong(as_coach: Client, clip: Clip, rate: str, words: str):
+    Clip.objects.filter(pk=clip.pk).update(frame_us=33_333)
+    answer = as_coach.post(address("rate", clip), {"filmed_hz": rate}, headers=STAGE)
+    assert answer.status_code == 422
+    assert words in answer.content.decode()
+    clip.refresh_from_db()
+    assert clip.filmed_hz is None
 
 
 def test_again_leaves_a_ready_clip_alone(as_coach: Client, clip: Clip, no_worker: list[int]):

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import datetime
+
 import pytest
 from django.db.models import Q
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
-from lessons.clips import models
 from lessons.clips.models import Clip
+from lessons.clips.models import clip as clip_models
 from lessons.visits.models import Lesson
 from tests import factories
 
@@ -63,11 +66,37 @@ def test_a_clip_in_preparation_shows_how_far_it_is(as_coach: Client, lesson: Les
 
 def test_a_rejected_clip_says_why_and_offers_another_try(as_coach: Client, lesson: Lesson):
     clip = factories.ClipFactory(
-        lesson=lesson, state=Clip.State.REJECTED, reason="This is a photo, not a video."
+        lesson=lesson, state=Clip.State.REJECTED, reason="No room.", may_pass_later=True
     )
     page = as_coach.get(address(clip)).content.decode()
-    assert "This is a photo, not a video." in page
+    assert "No room." in page
     assert reverse("clips:again", args=[clip.pk]) in page
+
+
+def test_where_another_try_cannot_help_none_is_offered(as_coach: Client, lesson: Lesson):
+    clip = factories.ClipFactory(lesson=lesson, state=Clip.State.REJECTED, reason="A photo.")
+    page = as_coach.get(address(clip)).content.decode()
+    assert "A photo." in page
+    assert reverse("clips:again", args=[clip.pk]) not in page
+
+
+def test_a_waiting_clip_says_how_many_come_before(as_coach: Client, lesson: Lesson):
+    ready = factories.ClipFactory(lesson=lesson, ready=True)
+    factories.CutFactory(clip=ready)
+    factories.ClipFactory(lesson=lesson, state=Clip.State.PREPARING)
+    clip = factories.ClipFactory(lesson=lesson)
+    assert "2 clips before it" in as_coach.get(address(clip)).content.decode()
+
+
+def test_the_time_left_is_told_once_it_is_known(as_coach: Client, lesson: Lesson):
+    began = timezone.now() - datetime.timedelta(seconds=20)
+    clip = factories.ClipFactory(
+        lesson=lesson, state=Clip.State.PREPARING, progress_permille=10, began_at=began
+    )
+    assert "left" not in as_coach.get(address(clip), headers=STAGE).content.decode()
+    Clip.objects.filter(pk=clip.pk).update(progress_permille=250)
+    # a quarter in 20 s: three times as long is left
+    assert "about 1 min left" in as_coach.get(address(clip), headers=STAGE).content.decode()
 
 
 def test_a_clip_of_the_library_has_a_plain_page(as_coach: Client, clip: Clip):
@@ -95,7 +124,7 @@ def test_it_refuses_a_removed_clip(as_coach: Client, clip: Clip):
 def test_a_room_above_can_let_others_see_a_clip(
     as_student: Client, clip: Clip, monkeypatch: pytest.MonkeyPatch
 ):
-    monkeypatch.setattr(models, "ALSO_VISIBLE", [lambda user: Q(pk=clip.pk)])
+    monkeypatch.setattr(clip_models, "ALSO_VISIBLE", [lambda user: Q(pk=clip.pk)])
     assert as_student.get(address(clip)).status_code == 200
 
 

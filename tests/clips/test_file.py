@@ -16,9 +16,9 @@ from tests import factories
 
 OPEN = {
     "watch": "video/mp4",
-    "study": "video/mp4",
     "poster": "image/jpeg",
     "strip": "image/jpeg",
+    "peaks": "application/json",
     "times": "application/json",
 }
 
@@ -57,7 +57,7 @@ def test_the_student_gets_what_a_player_needs(
 
 
 def test_a_player_gets_the_bytes_it_asks_for(as_student: Client, posted: Clip):
-    answer = as_student.get(address(posted, "study"), headers={"Range": "bytes=0-1"})
+    answer = as_student.get(address(posted, "watch"), headers={"Range": "bytes=0-1"})
     assert answer.status_code == 206
     assert len(bytes_of(answer)) == 2
 
@@ -85,9 +85,22 @@ def test_a_file_that_is_not_made_yet_is_not_found(as_coach: Client, lesson: Less
     assert as_coach.get(address(clip, "watch")).status_code == 404
 
 
-@pytest.mark.parametrize("what", ["upload", "lease_token", "nothing"])
+@pytest.mark.parametrize("what", ["upload", "lease_token", "motion", "nothing"])
 def test_nothing_else_is_a_file(as_coach: Client, posted: Clip, what: str):
     assert as_coach.get(address(posted, what)).status_code == 404
+
+
+def test_the_student_gets_the_cut_to_step_through(as_student: Client, posted: Clip):
+    cut = posted.cuts.get()
+    answer = as_student.get(reverse("clips:study", args=[cut.pk]))
+    assert answer["Content-Type"] == "video/mp4"
+    with cut.study.open() as file:
+        assert bytes_of(answer) == file.read()
+
+
+def test_a_cut_that_is_not_made_yet_is_not_found(as_coach: Client, lesson: Lesson):
+    cut = factories.CutFactory(clip__lesson=lesson)
+    assert as_coach.get(reverse("clips:study", args=[cut.pk])).status_code == 404
 
 
 @pytest.mark.parametrize("who", ["as_other_coach", "as_other_student", "as_guardian"])

@@ -15,7 +15,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from lessons.clips import preparing, tasks, times
+from lessons.clips import preparing, service, tasks, times
 from lessons.clips.models import Clip
 from lessons.visits.models import Lesson
 from media_tools.errors import NoRoom
@@ -24,7 +24,7 @@ from portal.work.sending import sweep
 from tests.clips.conftest import FPS, FRAMES
 from tests.servers import need
 
-FILES = ("original", "watch", "study", "poster", "strip", "times")
+FILES = ("original", "watch", "poster", "strip", "peaks", "motion", "times")
 
 
 def files_under(folder: Path) -> set[Path]:
@@ -48,7 +48,7 @@ def test_it_makes_everything_a_player_needs(ready_clip: Clip):
     assert ready_clip.progress_permille == 1000
     assert (ready_clip.width_px, ready_clip.height_px) == (320, 180)
     assert ready_clip.duration_us == pytest.approx(FRAMES / FPS * 1e6, abs=2000)
-    assert ready_clip.strip_count == ready_clip.strip_columns > 0
+    assert ready_clip.strip_count > 0
     for name in FILES:
         assert getattr(ready_clip, name).size > 0
     table = times.read(ready_clip)
@@ -69,10 +69,11 @@ def test_the_renditions_carry_no_place_and_no_device(
     clip = send_in(lesson, tagged.read_bytes())
     tasks.prepare(clip.pk)
     clip.refresh_from_db()
-    for name in ("watch", "study"):
-        tags = json.dumps(
-            probed(stored_files / getattr(clip, name).name, "format_tags:stream_tags")
-        )
+    cut = clip.cuts.get()
+    tasks.cut(cut.pk)
+    cut.refresh_from_db()
+    for file in (clip.watch, clip.motion, cut.study):
+        tags = json.dumps(probed(stored_files / file.name, "format_tags:stream_tags"))
         assert "53.34" not in tags
         assert "Some phone" not in tags
 
@@ -109,7 +110,7 @@ def test_a_worker_that_lost_the_lease_leaves_nothing_behind(
     clip: Clip, monkeypatch: pytest.MonkeyPatch, stored_files: Path
 ):
     before = files_under(stored_files)
-    real = preparing.media.prepare
+    real = preparing.media.first
 
     def slow(*args: object, **kwargs: object) -> object:
         made = real(*args, **kwargs)
@@ -119,7 +120,7 @@ def test_a_worker_that_lost_the_lease_leaves_nothing_behind(
         assert Clip.claim(clip.pk)
         return made
 
-    monkeypatch.setattr(preparing.media, "prepare", slow)
+    monkeypatch.setattr(preparing.media, "first", slow)
     tasks.prepare(clip.pk)
     clip.refresh_from_db()
     assert clip.state == Clip.State.PREPARING
@@ -128,7 +129,7 @@ def test_a_worker_that_lost_the_lease_leaves_nothing_behind(
 
 
 def test_the_work_stops_when_the_lease_is_lost(clip: Clip, monkeypatch: pytest.MonkeyPatch):
-    real = preparing.media.prepare
+    real = preparing.media.first
 
     def lost(*args: object, **kwargs: object) -> object:
         Clip.objects.filter(pk=clip.pk).update(lease_token=None)
@@ -136,10 +137,34 @@ def test_the_work_stops_when_the_lease_is_lost(clip: Clip, monkeypatch: pytest.M
         assert kwargs["should_stop"]()
         return real(*args, **kwargs)
 
-    monkeypatch.setattr(preparing.media, "prepare", lost)
+    monkeypatch.setattr(preparing.media, "first", lost)
     tasks.prepare(clip.pk)
     clip.refresh_from_db()
-    assert not clip.study
+    assert not clip.watch
+
+
+def test_a_cancelled_preparation_stops_ffmpeg_and_keeps_the_original(
+    clip: Clip, monkeypatch: pytest.MonkeyPatch, stored_files: Path
+):
+    before = files_under(stored_files)
+    real = preparing.media.first
+
+    def cancelled(*args: object, **kwargs: object) -> object:
+        assert Clip.objects.get(pk=clip.pk).cancel()
+        return real(*args, **kwargs)
+
+    monkeypatch.setattr(preparing.media, "first", cancelled)
+    tasks.prepare(clip.pk)
+    clip.refresh_from_db()
+    assert clip.is_cancelled
+    assert default_storage.exists(clip.original.name)
+    assert {path.name for path in files_under(stored_files) - before} == {"original"}
+    assert not clip.cuts.exists()
+    monkeypatch.undo()
+    assert service.prepare_again(clip)
+    tasks.prepare(clip.pk)
+    clip.refresh_from_db()
+    assert clip.is_ready
 
 
 def test_a_second_attempt_goes_on_from_the_kept_original(
@@ -147,7 +172,7 @@ def test_a_second_attempt_goes_on_from_the_kept_original(
 ):
     before = files_under(stored_files)
     with monkeypatch.context() as broken:
-        broken.setattr(preparing.media, "prepare", fails_with(OSError("disk away")))
+        broken.setattr(preparing.media, "first", fails_with(OSError("disk away")))
         tasks.prepare(clip.pk)
     clip.refresh_from_db()
     assert (clip.state, clip.attempts, clip.reason) == (Clip.State.RECEIVED, 1, "")
@@ -163,11 +188,12 @@ def test_a_second_attempt_goes_on_from_the_kept_original(
 def test_the_third_failure_rejects_it_and_keeps_the_original(
     clip: Clip, monkeypatch: pytest.MonkeyPatch, error: Exception
 ):
-    monkeypatch.setattr(preparing.media, "prepare", fails_with(error))
+    monkeypatch.setattr(preparing.media, "first", fails_with(error))
     for _ in range(3):
         tasks.prepare(clip.pk)
     clip.refresh_from_db()
     assert clip.is_rejected
+    assert clip.may_go_again
     assert clip.reason in {preparing.GIVEN_UP, "There is no room left."}
     assert default_storage.exists(clip.original.name)
 
@@ -206,6 +232,7 @@ def test_it_refuses_what_is_no_video_and_keeps_the_file(
     tasks.prepare(clip.pk)
     clip.refresh_from_db()
     assert clip.is_rejected
+    assert not clip.may_go_again
     assert words in clip.reason
     with clip.original.open() as file:
         assert file.read() == data
@@ -258,16 +285,17 @@ def test_an_upload_whose_pieces_are_gone_is_rejected_with_what_to_do(clip: Clip)
 
 def test_progress_is_written_to_the_row(clip: Clip, monkeypatch: pytest.MonkeyPatch):
     seen = []
-    real = preparing.media.prepare
+    real = preparing.media.first
 
     def watched(*args: object, **kwargs: object) -> object:
         kwargs["on_progress"](0.4)
+        assert Clip.objects.get(pk=clip.pk).began_at
         seen.append(Clip.objects.get(pk=clip.pk).progress_permille)
         kwargs["on_progress"](0.41)  # too soon after the last to be worth a write
         seen.append(Clip.objects.get(pk=clip.pk).progress_permille)
         return real(*args, **kwargs)
 
-    monkeypatch.setattr(preparing.media, "prepare", watched)
+    monkeypatch.setattr(preparing.media, "first", watched)
     tasks.prepare(clip.pk)
     assert seen == [400, 400]
 

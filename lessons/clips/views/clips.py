@@ -9,7 +9,7 @@ from django.utils.cache import patch_vary_headers
 from django.views.decorators.http import require_POST, require_safe
 
 from lessons.clips import service
-from lessons.clips.forms import ClipForm
+from lessons.clips.forms import ClipForm, RateForm
 from lessons.clips.models import Clip
 from lessons.clips.shelf import shelf_context
 from lessons.clips.stage import stage_context
@@ -60,6 +60,32 @@ def edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
+def rate(request: HttpRequest, pk: int) -> HttpResponse:
+    """The rate at which a slow-motion clip was filmed."""
+    found = get_object_or_404(
+        Clip.objects.led_by(request.user).current().select_related("lesson__student"), pk=pk
+    )
+    form = RateForm(request.POST, instance=found)
+    if not form.is_valid():
+        found.refresh_from_db(fields=form.Meta.fields)
+        context = {**stage_context(request, found), "rate_form": form}
+        return _page(request, found, context, status=422)
+    form.instance.save(update_fields=form.Meta.fields)
+    if not request.htmx:  # type: ignore[attr-defined]
+        return redirect("clips:clip", found.pk)
+    return _page(request, found, {**stage_context(request, found), "saved": True})
+
+
+@require_POST
+def cancel(request: HttpRequest, pk: int) -> HttpResponse:
+    """Stop the preparation of a clip; the original stays."""
+    found = get_object_or_404(Clip.objects.led_by(request.user).current(), pk=pk)
+    if not found.cancel():
+        messages.info(request, "There was nothing left to stop.")
+    return redirect("clips:clip", found.pk)
+
+
+@require_POST
 def remove(request: HttpRequest, pk: int) -> HttpResponse:
     """Take a clip off the lesson; the shelf offers to bring it back."""
     found = get_object_or_404(Clip.objects.led_by(request.user).current(), pk=pk)
@@ -80,7 +106,7 @@ def restore(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 def again(request: HttpRequest, pk: int) -> HttpResponse:
-    """Prepare a rejected clip anew."""
+    """Prepare a rejected or cancelled clip anew."""
     found = get_object_or_404(Clip.objects.led_by(request.user).current(), pk=pk)
     if not service.prepare_again(found):
         messages.info(request, "This clip needs no second try.")

@@ -6,14 +6,14 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_safe
 
-from lessons.clips.models import Clip, Still
+from lessons.clips.models import Clip, Cut, Still
 from portal.files.serving import send_file
 
 CONTENT_TYPES = {
     "watch": "video/mp4",
-    "study": "video/mp4",
     "poster": "image/jpeg",
     "strip": "image/jpeg",
+    "peaks": "application/json",
     "times": "application/json",
     "original": "application/octet-stream",
 }
@@ -32,6 +32,13 @@ def file(request: HttpRequest, pk: int, what: str) -> HttpResponse:
         raise Http404
     name = clip.file_name if what == "original" else ""
     return send_file(request, stored, content_type=CONTENT_TYPES[what], download_name=name)
+
+
+@require_safe
+def study(request: HttpRequest, pk: int) -> HttpResponse:
+    """The part of a clip that one cut holds, to step through."""
+    cut = get_object_or_404(Cut.objects.visible_to(request.user).ready(), pk=pk)
+    return send_file(request, cut.study, content_type="video/mp4")
 
 
 @require_safe

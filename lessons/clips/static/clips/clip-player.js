@@ -1,52 +1,60 @@
 /**
- * `<clip-player>`: plays a clip, slow and frame by frame, and says which frame is shown. The
- * markup is templates/clips/_player.html; forms with `data-take` get the shown frame's time.
+ * `<clip-player>`: plays a clip, slow and frame by frame, says which frame is shown, and shows
+ * its swings. The markup is templates/clips/_player.html; forms with `data-time` get the shown
+ * frame's time.
  */
+import { missing, readCuts } from "./cuts.js";
 import { Frames } from "./frames.js";
 import { meaningOf } from "./keys.js";
+import { Loop } from "./loop.js";
 import { Renditions } from "./renditions.js";
 import { Strip } from "./strip.js";
+import { Swings } from "./swings.js";
 import { listenForSwipes } from "./swipe.js";
+import { timeWords } from "./words.js";
 
 class ClipPlayer extends HTMLElement {
-  /** @type {{on: boolean, from: number | null, to: number | null}} frames of the looped part */
-  #loop = { on: false, from: null, to: null };
+  #loop = new Loop();
 
   async connectedCallback() {
-    const { times, study, strip, stripCount, stripColumns, durationUs } = this.dataset;
-    this.videos = new Renditions(this.#get("[data-video=watch]"), this.#get("[data-video=study]"), study ?? "");
-    this.strip = new Strip(this.#get("[data-strip]"), {
-      url: strip ?? "",
-      count: Number(stripCount),
-      columns: Number(stripColumns) || Number(stripCount),
-      durationUs: Number(durationUs),
-    });
+    const { times, strip, stripCount, peaks } = this.dataset;
+    const durationUs = Number(this.dataset.durationUs);
+    this.slowdown = Number(this.dataset.slowdown) || 1;
+    this.videos = new Renditions(this.#get("[data-video=watch]"), this.#get("[data-video=study]"));
+    this.videos.slowdown = this.slowdown;
+    this.strip = new Strip(this.#get("[data-strip]"), { url: strip ?? "", count: Number(stripCount), durationUs });
+    this.swings = new Swings(this, { durationUs, slowdown: this.slowdown, peaks: peaks ?? "" });
     this.#listen();
-    this.#flags();
     try {
-      this.videos.frames = await Frames.load(times ?? "", Number(durationUs));
+      this.videos.frames = await Frames.load(times ?? "", durationUs);
     } catch {
       this.#trouble();
       return;
     }
+    this.#refresh();
     if ("eager" in this.dataset) this.videos.warm();
-    this.#shown(this.videos.shown);
     this.dataset.ready = "";
   }
 
   disconnectedCallback() {
     this.strip?.stop();
+    this.swings?.stop();
     this.videos?.pause();
     this.watcher?.disconnect();
   }
 
   #listen() {
-    const { videos, strip } = this;
-    if (!videos || !strip) return;
-    videos.addEventListener("frame", (event) => this.#shown(/** @type {CustomEvent} */ (event).detail));
-    videos.addEventListener("state", () => this.#state());
-    videos.addEventListener("trouble", () => this.#trouble());
-    strip.addEventListener("scrub", (event) => this.goToTime(/** @type {CustomEvent} */ (event).detail));
+    const { videos, strip, swings } = this;
+    if (!videos || !strip || !swings) return;
+    const on = (/** @type {EventTarget} */ from, /** @type {string} */ name, /** @type {(detail: any) => void} */ work) =>
+      from.addEventListener(name, (event) => work(/** @type {CustomEvent} */ (event).detail));
+    on(videos, "frame", (index) => this.#shown(index));
+    on(videos, "state", () => this.#state());
+    on(videos, "trouble", () => this.#trouble());
+    on(strip, "scrub", (us) => this.goToTime(us));
+    on(swings, "go", (us) => this.goToTime(us));
+    on(swings, "choose", (swing) => this.goToTime(swing.begin));
+    on(swings, "set", ({ point, us }) => this.#setPoint(point, us));
     this.addEventListener("click", (event) => {
       const button = /** @type {HTMLElement} */ (event.target).closest("[data-do]");
       if (button instanceof HTMLElement) this.do(button.dataset.do ?? "");
@@ -71,9 +79,9 @@ class ClipPlayer extends HTMLElement {
         videos.pause();
         from = videos.frames?.begins(videos.index) ?? 0;
       },
-      move: (seconds) => this.goToTime(from + seconds * 1e6),
+      move: (seconds) => this.goToTime(from + seconds * 1e6 * (this.slowdown ?? 1)),
     });
-    this.watcher = new MutationObserver(() => this.#flags());
+    this.watcher = new MutationObserver(() => this.#refresh());
     this.watcher.observe(this, { childList: true });
   }
 
@@ -91,14 +99,22 @@ class ClipPlayer extends HTMLElement {
 
   /** @param {string} what what a key does, or a button's data-do */
   do(what) {
-    const { videos } = this;
-    if (!videos) return;
+    const { videos, swings } = this;
+    if (!videos || !swings) return;
     if (what === "play") videos.playing ? videos.pause() : void videos.play(this.rate);
     if (what === "back") void videos.step(-1);
     if (what === "forth") void videos.step(1);
-    if (what === "loop") this.#setLoop(this.#loop.on ? { on: false, from: null, to: null } : { on: true });
+    if (what === "loop") this.#setLoop(this.#loop.on ? null : { on: true });
     if (what === "from") this.#setLoop({ on: true, from: videos.index });
     if (what === "to") this.#setLoop({ on: true, to: videos.index });
+    if (what === "previous") swings.move(-1);
+    if (what === "next") swings.move(1);
+    if (what === "over" && swings.chosen && videos.frames) {
+      const [from, to] = [videos.frames.at(swings.chosen.begin), videos.frames.at(swings.chosen.finish)];
+      this.#setLoop({ on: true, from, to });
+      videos.goTo(from);
+      void videos.play(this.rate);
+    }
     if (what === "speed") {
       const speeds = [...this.querySelectorAll("input[name=speed]")];
       const next = (speeds.findIndex((speed) => /** @type {HTMLInputElement} */ (speed).checked) + 1) % speeds.length;
@@ -112,32 +128,31 @@ class ClipPlayer extends HTMLElement {
     else if (this.rate < 1) this.videos?.warm();
   }
 
-  /** @param {{on: boolean, from?: number | null, to?: number | null}} change */
+  /** @param {{on: boolean, from?: number | null, to?: number | null} | null} change */
   #setLoop(change) {
-    const loop = { ...this.#loop, ...change };
-    if (loop.from !== null && loop.to !== null && loop.to <= loop.from) {
-      if ("to" in change) loop.from = null;
-      else loop.to = null;
-    }
-    this.#loop = loop;
-    this.#get("[data-do=loop]").setAttribute("aria-pressed", String(loop.on));
-    this.toggleAttribute("data-looping", loop.on);
-    const frames = this.videos?.frames;
-    if (!frames) return;
-    const part = loop.on && (loop.from !== null || loop.to !== null);
-    this.strip?.showLoop(
-      part ? frames.begins(loop.from ?? 0) : null,
-      part ? frames.begins(loop.to ?? frames.count - 1) : null,
-    );
+    if (change) this.#loop.set(change);
+    else this.#loop.clear();
+    this.#get("[data-do=loop]").setAttribute("aria-pressed", String(this.#loop.on));
+    this.toggleAttribute("data-looping", this.#loop.on);
+    if (this.videos?.frames) this.strip?.showLoop(...this.#loop.span(this.videos.frames));
+  }
+
+  /** A point of the chosen swing is at a time. @param {string} point @param {number} us */
+  #setPoint(point, us) {
+    const button = this.swings?.chosen?.place.querySelector(`[data-points] [value=${point}]`);
+    if (!(button instanceof HTMLButtonElement) || !button.form) return;
+    /** @type {HTMLInputElement} */ (button.form.querySelector("[data-time]")).value = String(Math.round(us));
+    button.form.requestSubmit(button);
   }
 
   /** @param {KeyboardEvent} event */
   #key(event) {
     const meant = meaningOf(event);
-    if (!meant) return;
+    if (!meant || !this.videos?.frames) return;
     if ("does" in meant) this.do(meant.does);
-    if ("steps" in meant) void this.videos?.step(meant.steps);
+    if ("steps" in meant) void this.videos.step(meant.steps);
     if ("goes" in meant) this.goToTime(meant.goes * Number(this.dataset.durationUs));
+    if ("sets" in meant) this.#setPoint(meant.sets, this.videos.frames.begins(this.videos.shown));
     if ("takes" in meant) {
       const still = this.querySelector(`[data-take] button[value="${meant.takes}"]`);
       if (!(still instanceof HTMLElement)) return;
@@ -151,33 +166,53 @@ class ClipPlayer extends HTMLElement {
     const frames = this.videos?.frames;
     if (!frames || !this.videos) return;
     const us = frames.begins(index);
-    const words = `${Math.round(us / 1000)} ms`;
+    const words = timeWords(us / (this.slowdown ?? 1));
     this.#get("[data-shown]").textContent = words;
     this.strip?.show(us, `${words}, frame ${index + 1} of ${frames.count}`);
+    this.swings?.show(us);
     for (const time of this.querySelectorAll("[data-time]")) /** @type {HTMLInputElement} */ (time).value = String(us);
+    this.#steppable(us);
     const { on, from, to } = this.#loop;
     if (on && to !== null && index >= to && this.videos.playing) this.videos.goTo(from ?? 0);
+  }
+
+  /** Say so where the shown moment has not every frame. @param {number} us */
+  #steppable(us) {
+    const said = this.videos?.playing ? null : missing(readCuts(this), us);
+    this.#get("[data-unsteppable]").hidden = !said;
+    if (!said) return;
+    this.#get("[data-unsteppable-words]").textContent = said.words;
+    const ask = this.querySelector("[data-ask-cut]");
+    if (ask instanceof HTMLElement) ask.hidden = !said.ask;
   }
 
   #state() {
     const { videos } = this;
     if (!videos) return;
-    if (videos.front.ended && this.#loop.on) {
+    if (videos.ended && this.#loop.on) {
       videos.goTo(this.#loop.from ?? 0);
       void videos.play(this.rate);
       return;
     }
     this.toggleAttribute("data-playing", videos.playing);
     this.#get("[data-play-word]").textContent = videos.playing ? "Pause" : "Play";
+    if (videos.frames) this.#steppable(videos.frames.begins(videos.shown));
   }
 
-  #flags() {
+  /** Take over what the page says of stills, swings and cuts. */
+  #refresh() {
     const stills = [...this.querySelectorAll("[data-still]")].map((still) => ({
       us: Number(still.getAttribute("data-time-us")),
       position: still.getAttribute("data-position") ?? "",
       caption: still.getAttribute("data-caption") ?? "",
     }));
     this.strip?.showFlags(stills.sort((a, b) => a.position.length - b.position.length));
+    this.swings?.refresh();
+    const { videos } = this;
+    if (!videos?.frames) return;
+    videos.cuts = readCuts(this).filter((cut) => cut.state === "ready");
+    this.#shown(videos.shown);
+    if (!videos.playing) videos.settle();
   }
 
   #trouble() {

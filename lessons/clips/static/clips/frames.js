@@ -1,5 +1,7 @@
+const COARSE_US = 1e6 / 60 - 500; // with room for rounded times
+
 /**
- * When each frame of a clip is shown. Times are integer microseconds of the renditions' clock.
+ * When each frame of a clip is shown. Times are integer microseconds of the clip's clock.
  * A frame is shown from its own time until the next one's.
  */
 export class Frames {
@@ -37,6 +39,26 @@ export class Frames {
     const before = this.at(us);
     const after = Math.min(before + 1, this.count - 1);
     return this.timesUs[after] - us < us - this.timesUs[before] ? after : before;
+  }
+
+  /**
+   * So many steps from a frame, each at least a sixtieth of a second: what the light picture has
+   * of a clip with more frames than that.
+   * @param {number} index @param {number} count
+   */
+  coarse(index, count) {
+    let here = this.clamp(index);
+    for (let k = 0; k < Math.abs(count); k += 1) {
+      const next = this.timesUs[here] + Math.sign(count) * COARSE_US;
+      here = count > 0 ? this.after(next) : this.at(next);
+    }
+    return here;
+  }
+
+  /** The first frame that begins at a time or later; else the last. @param {number} us */
+  after(us) {
+    const before = this.at(us);
+    return this.timesUs[before] >= us ? before : this.clamp(before + 1);
   }
 
   /** @param {number} index */

@@ -6,11 +6,10 @@ export class Strip extends EventTarget {
   #image = new Image();
   #durationUs;
   #count;
-  #columns;
 
   /**
    * @param {HTMLElement} place
-   * @param {{url: string, count: number, columns: number, durationUs: number}} strip
+   * @param {{url: string, count: number, durationUs: number}} strip
    */
   constructor(place, strip) {
     super();
@@ -21,7 +20,6 @@ export class Strip extends EventTarget {
     this.flags = /** @type {HTMLElement} */ (place.querySelector("[data-flags]"));
     this.#durationUs = strip.durationUs;
     this.#count = strip.count;
-    this.#columns = strip.columns;
     this.#image.src = strip.url;
     this.#image.addEventListener("load", () => this.draw());
     this.watcher = new ResizeObserver(() => this.draw());
@@ -36,8 +34,7 @@ export class Strip extends EventTarget {
     if (!this.#image.complete || !this.#image.naturalWidth) return;
     const { clientWidth, clientHeight } = this.film;
     const ratio = window.devicePixelRatio || 1;
-    const rows = Math.ceil(this.#count / this.#columns);
-    const cell = { width: this.#image.naturalWidth / this.#columns, height: this.#image.naturalHeight / rows };
+    const cell = { width: this.#image.naturalWidth / this.#count, height: this.#image.naturalHeight };
     this.canvas.width = Math.round(clientWidth * ratio);
     this.canvas.height = Math.round(clientHeight * ratio);
     const brush = this.canvas.getContext("2d");
@@ -49,8 +46,8 @@ export class Strip extends EventTarget {
     const height = Math.min(cell.height, (cell.width * this.canvas.height) / place);
     for (let k = 0; k < shown; k += 1) {
       const which = Math.min(this.#count - 1, Math.floor(((k + 0.5) / shown) * this.#count));
-      const x = (which % this.#columns) * cell.width;
-      const y = Math.floor(which / this.#columns) * cell.height + (cell.height - height) / 2;
+      const x = which * cell.width;
+      const y = (cell.height - height) / 2;
       brush.drawImage(this.#image, x, y, cell.width, height, k * place, 0, place, this.canvas.height);
     }
   }

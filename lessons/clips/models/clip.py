@@ -1,4 +1,4 @@
-"""A clip on its way from the phone to the page, and stills pulled from it."""
+"""A clip on its way from the phone to the page."""
 
 from __future__ import annotations
 
@@ -13,21 +13,6 @@ from lessons.visits.models import Lesson, Part
 from portal.accounts.models import User
 from portal.files.models import Upload
 from portal.work.models import WorkRow
-
-
-class Position(models.TextChoices):
-    """The trade's swing positions."""
-
-    P1 = "P1", "P1 address"
-    P2 = "P2", "P2 shaft parallel going back"
-    P3 = "P3", "P3 lead arm parallel going back"
-    P4 = "P4", "P4 top"
-    P5 = "P5", "P5 lead arm parallel coming down"
-    P6 = "P6", "P6 shaft parallel coming down"
-    P7 = "P7", "P7 impact"
-    P8 = "P8", "P8 shaft parallel after impact"
-    P9 = "P9", "P9 trail arm parallel after impact"
-    P10 = "P10", "P10 finish"
 
 
 class ClipQuerySet(models.QuerySet["Clip"]):
@@ -56,13 +41,17 @@ ALSO_VISIBLE: list[Callable[[User], Q]] = []
 
 
 class Clip(WorkRow):
-    """One uploaded video. The original is never changed; renditions are made from it."""
+    """One uploaded video. The original is never changed; renditions are made from it.
+
+    Ready means that it can be watched; its swings are looked for and its cuts made afterwards.
+    """
 
     class State(models.TextChoices):
         RECEIVED = "received"
         PREPARING = "preparing"
         READY = "ready"
         REJECTED = "rejected"
+        CANCELLED = "cancelled"
 
     WAITING, RUNNING = State.RECEIVED, State.PREPARING
     DONE, FAILED = State.READY, State.REJECTED
@@ -78,7 +67,11 @@ class Clip(WorkRow):
     upload = models.OneToOneField(Upload, models.SET_NULL, null=True, related_name="clip")
     state = models.CharField(max_length=10, choices=State, default=State.RECEIVED)
     reason = models.TextField(blank=True)
+    # Of a rejected one: whether the same file may be taken another time
+    may_pass_later = models.BooleanField(default=False)
     progress_permille = models.PositiveSmallIntegerField(default=0)
+    # When the worker began to make what is watched: with the progress it tells the time left
+    began_at = models.DateTimeField(null=True)
 
     part = models.CharField(max_length=6, choices=Part, default=Part.START)
     view = models.CharField(max_length=14, choices=View, default=View.FACE_ON)
@@ -91,18 +84,25 @@ class Clip(WorkRow):
     original_bytes = models.PositiveBigIntegerField(default=0)
     original_sha256 = models.CharField(max_length=64, blank=True)
     watch = models.FileField(max_length=200, blank=True)
-    study = models.FileField(max_length=200, blank=True)
     poster = models.FileField(max_length=200, blank=True)
     strip = models.FileField(max_length=200, blank=True)
-    # JSON: every frame's presentation time in the study rendition, integer microseconds
+    # JSON: how loud the sound is, see media_tools.prepare
+    peaks = models.FileField(max_length=200, blank=True)
+    # The small grey picture in which swings are looked for
+    motion = models.FileField(max_length=200, blank=True)
+    # JSON: the time of every frame of the original on the clip's clock, whole microseconds
     times = models.FileField(max_length=200, blank=True)
     strip_count = models.PositiveSmallIntegerField(default=0)
-    strip_columns = models.PositiveSmallIntegerField(default=0)
+    has_sound = models.BooleanField(default=False)
     width_px = models.PositiveSmallIntegerField(default=0)
     height_px = models.PositiveSmallIntegerField(default=0)
     duration_us = models.PositiveBigIntegerField(default=0)
-    # A time of the original's clock = a time of the renditions + this
+    # The usual time between two frames, as they are stored
+    frame_us = models.PositiveIntegerField(default=0)
+    # A time of the original's clock = a time of the clip's + this
     offset_us = models.BigIntegerField(default=0)
+    # Of a slow-motion clip that was stored stretched, as its coach says: frames a second
+    filmed_hz = models.PositiveSmallIntegerField(null=True, blank=True)
 
     objects = ClipQuerySet.as_manager()
 
@@ -119,6 +119,25 @@ class Clip(WorkRow):
     @property
     def is_rejected(self) -> bool:
         return self.state == Clip.State.REJECTED
+
+    @property
+    def is_cancelled(self) -> bool:
+        return self.state == Clip.State.CANCELLED
+
+    @property
+    def may_go_again(self) -> bool:
+        """Whether preparing it once more can help."""
+        return self.is_cancelled or (self.is_rejected and self.may_pass_later)
+
+    @property
+    def stored_hz(self) -> float:
+        """Frames a second as they are stored; 0 where that is not known."""
+        return 1e6 / self.frame_us if self.frame_us else 0.0
+
+    @property
+    def slowdown(self) -> float:
+        """How many times slower than life it plays as it is stored: 8 where 240 play as 30."""
+        return self.filmed_hz / self.stored_hz if self.filmed_hz and self.frame_us else 1.0
 
     @property
     def in_flight(self) -> bool:
@@ -147,107 +166,26 @@ class Clip(WorkRow):
             Clip.objects.filter(pk=self.pk, removed_at__isnull=False).update(removed_at=None)
         )
 
-    def try_again(self) -> bool:
-        """Let a worker prepare a rejected clip anew, with all its attempts."""
+    def cancel(self) -> bool:
+        """Stop its preparation. The worker loses its lease and leaves nothing but the original."""
+        under_way = Clip.objects.filter(
+            pk=self.pk, state__in=[Clip.State.RECEIVED, Clip.State.PREPARING]
+        )
         return bool(
-            Clip.objects.filter(pk=self.pk, state=Clip.State.REJECTED).update(
+            under_way.update(state=Clip.State.CANCELLED, lease_token=None, lease_until=None)
+        )
+
+    def try_again(self) -> bool:
+        """Let a worker prepare a rejected or cancelled clip anew, with all its attempts."""
+        may = Q(state=Clip.State.CANCELLED) | Q(state=Clip.State.REJECTED, may_pass_later=True)
+        return bool(
+            Clip.objects.filter(may, pk=self.pk).update(
                 state=Clip.State.RECEIVED,
                 reason="",
+                may_pass_later=False,
                 attempts=0,
                 progress_permille=0,
+                began_at=None,
                 sent_at=None,
-            )
-        )
-
-
-class StillQuerySet(models.QuerySet["Still"]):
-    def visible_to(self, user: User | AnonymousUser) -> StillQuerySet:
-        """Stills of visible clips that are not removed."""
-        return self.current().filter(clip__in=Clip.objects.visible_to(user))
-
-    def led_by(self, user: User | AnonymousUser) -> StillQuerySet:
-        """What the coach's own pages load, removed ones too; nobody else finds anything here."""
-        return self.filter(clip__in=Clip.objects.led_by(user).current())
-
-    def current(self) -> StillQuerySet:
-        return self.filter(removed_at__isnull=True)
-
-    def ready(self) -> StillQuerySet:
-        return self.filter(state=Still.State.READY)
-
-
-class Still(WorkRow):
-    """One frame of the original, pulled by a worker; at a position or with a caption."""
-
-    class State(models.TextChoices):
-        WANTED = "wanted"
-        PULLING = "pulling"
-        READY = "ready"
-        FAILED = "failed"
-
-    WAITING, RUNNING = State.WANTED, State.PULLING
-    DONE, FAILED = State.READY, State.FAILED
-
-    clip = models.ForeignKey(Clip, models.CASCADE, related_name="stills")
-    state = models.CharField(max_length=10, choices=State, default=State.WANTED)
-    reason = models.TextField(blank=True)
-    # Renditions' clock; the frame is the last whose time is at most this
-    time_us = models.PositiveBigIntegerField()
-    position = models.CharField(max_length=3, choices=Position, blank=True)
-    caption = models.CharField(max_length=200, blank=True)
-    picture = models.FileField(max_length=200, blank=True)
-    width_px = models.PositiveSmallIntegerField(default=0)
-    height_px = models.PositiveSmallIntegerField(default=0)
-    created_at = models.DateTimeField(auto_now_add=True)
-    removed_at = models.DateTimeField(null=True)
-
-    objects = StillQuerySet.as_manager()
-
-    class Meta:
-        ordering = ["clip", "time_us"]
-
-    def __str__(self) -> str:
-        return f"still of {self.clip} at {self.time_us} us"
-
-    @property
-    def title(self) -> str:
-        """What to call it on a page: its caption, else its position, else its time."""
-        return self.caption or self.get_position_display() or f"{self.time_us / 1e6:.3f} s"
-
-    @property
-    def is_ready(self) -> bool:
-        return self.state == Still.State.READY
-
-    @property
-    def is_failed(self) -> bool:
-        return self.state == Still.State.FAILED
-
-    @property
-    def in_flight(self) -> bool:
-        return self.state in {Still.State.WANTED, Still.State.PULLING}
-
-    @property
-    def time_ms(self) -> int:
-        """Its time in the clip, in whole milliseconds."""
-        return round(self.time_us / 1000)
-
-    def remove(self) -> bool:
-        """Take it off every page; it can be brought back."""
-        now = timezone.now()
-        return bool(
-            Still.objects.filter(pk=self.pk, removed_at__isnull=True).update(removed_at=now)
-        )
-
-    def bring_back(self) -> bool:
-        """Undo `remove`."""
-        return bool(
-            Still.objects.filter(pk=self.pk, removed_at__isnull=False).update(removed_at=None)
-        )
-
-    def try_again(self) -> bool:
-        """Let a worker pull a failed still anew, with all its attempts."""
-        return bool(
-            Still.objects.filter(pk=self.pk, state=Still.State.FAILED).update(
-                state=Still.State.WANTED, reason="", attempts=0, sent_at=None
             )
         )

@@ -1,0 +1,19 @@
+"""Clips, their stills, the swings in them, and the cuts that are stepped through."""
+
+from __future__ import annotations
+
+from lessons.clips.models.clip import ALSO_VISIBLE, Clip
+from lessons.clips.models.cut import Cut
+from lessons.clips.models.still import Position, Still, StillQuerySet
+from lessons.clips.models.swing import Swing, SwingSearch
+
+__all__ = [
+    "ALSO_VISIBLE",
+    "Clip",
+    "Cut",
+    "Position",
+    "Still",
+    "StillQuerySet",
+    "Swing",
+    "SwingSearch",
+]

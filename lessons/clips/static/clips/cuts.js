@@ -1,0 +1,43 @@
+/**
+ * The parts of a clip that can be stepped through, as the page lists them (data-cut elements).
+ * Times are microseconds of the clip's clock; a cut's own time + its offset = clip time.
+ *
+ * @typedef {{beginUs: number, endUs: number, offsetUs: number, url: string, state: string, percent: number, reason: string}} Cut
+ */
+
+/** @param {HTMLElement} place @returns {Cut[]} */
+export function readCuts(place) {
+  return [...place.querySelectorAll("[data-cut]")].map((cut) => {
+    const { beginUs, endUs, offsetUs, url, state, percent, reason } = /** @type {HTMLElement} */ (cut).dataset;
+    return {
+      beginUs: Number(beginUs),
+      endUs: Number(endUs),
+      offsetUs: Number(offsetUs),
+      url: url ?? "",
+      state: state ?? "",
+      percent: Number(percent),
+      reason: reason ?? "",
+    };
+  });
+}
+
+/** The first of some cuts that holds a moment. @param {Cut[]} cuts @param {number} us */
+export function cutAt(cuts, us) {
+  return cuts.find((cut) => cut.beginUs <= us && us <= cut.endUs) ?? null;
+}
+
+/**
+ * What to say where the shown moment can't be stepped through frame by frame, and whether asking
+ * for a cut there helps.
+ * @param {Cut[]} cuts @param {number} us
+ * @returns {{words: string, ask: boolean} | null}
+ */
+export function missing(cuts, us) {
+  const here = cuts.filter((cut) => cut.beginUs <= us && us <= cut.endUs);
+  if (here.some((cut) => cut.state === "ready")) return null;
+  const making = here.find((cut) => cut.state === "making");
+  if (making) return { words: `Every frame is being made ready here: ${making.percent} %.`, ask: false };
+  if (here.some((cut) => cut.state === "wanted")) return { words: "Every frame will be ready here soon.", ask: false };
+  if (here.length) return { words: here[0].reason, ask: true };
+  return { words: "Not every frame is ready here: steps are at least a sixtieth of a second.", ask: true };
+}
