@@ -31,13 +31,16 @@ _REPORTS = 200  # on the way from beginning to end
 
 _X264 = {
     "c:v": "libx264",
-    "preset": "veryfast",
     "crf": 23,
     "pix_fmt": "yuv420p",
     "g": KEY_FRAME_EVERY,
     "keyint_min": KEY_FRAME_EVERY,
     "sc_threshold": 0,
 }
+_X264_STUDY = {**_X264, "preset": "veryfast"}
+# as good as 'veryfast' by SSIM at an eighth more bytes, in half its time: of what 'superfast'
+# leaves out, the block tree alone costs twice the bytes where the camera stands still
+_X264_WATCH = {**_X264, "preset": "superfast", "x264-params": "mbtree=1:rc-lookahead=10"}
 # near lossless: errors stay under what differs from frame to frame by the camera's noise
 _X264_GREY = {"c:v": "libx264", "preset": "ultrafast", "crf": 12, "pix_fmt": "gray"}
 _AAC = {"c:a": "aac", "b:a": "128k", "ar": 48_000}
@@ -176,7 +179,7 @@ def _video(plan: FirstPlan | StudyPlan, picture: Any, sound: Any, path: Path) ->
     return ffmpeg.output(
         *([picture] if sound is None else [picture, sound]),
         f"file:{path}",
-        **_X264,
+        **(_X264_WATCH if isinstance(plan, FirstPlan) else _X264_STUDY),
         **({} if sound is None else _AAC),
         **_NAMELESS,
         **_true_times(plan),

@@ -61,11 +61,12 @@ PHOTO = [
     "|scale=in_color_matrix=bt709:in_range=tv:out_color_matrix=smpte170m:out_range=pc|",
     "|format=yuvj420p|",
 ]
+STUDIED = "-preset veryfast -sc_threshold 0 -threads:v 2 -video_track_timescale 60000"
+WATCHED = f"{STUDIED.replace('very', 'super')} -x264-params mbtree=1:rc-lookahead=10"
 VIDEO = (
     "-f mp4 -ar 48000 -b:a 128k -c:a aac -c:v libx264 -crf 23 -enc_time_base:v 1:60000 "
     "-fps_mode:v passthrough -g 12 -keyint_min 12 -map_chapters -1 -map_metadata -1 "
-    "-movflags +faststart -pix_fmt yuv420p -preset veryfast -sc_threshold 0 -threads:v 2 "
-    "-video_track_timescale 60000"
+    "-movflags +faststart -pix_fmt yuv420p"
 )
 
 
@@ -130,7 +131,7 @@ def test_the_arguments_of_the_first_step_word_for_word() -> None:
     )
     outputs = re.sub(r"-map \[s\d+\] ", "", " ".join(arguments))
     assert outputs.endswith(
-        f"{VIDEO} file:/out/watch.mp4 {motion} file:/out/motion.mp4 "
+        f"{VIDEO} {WATCHED} file:/out/watch.mp4 {motion} file:/out/motion.mp4 "
         "-f s16le -ac 1 -ar 16000 -c:a pcm_s16le file:/out/sound.raw "
         f"{picture} file:/out/poster.jpg {picture} file:/out/strip.jpg"
     )
@@ -153,7 +154,7 @@ def test_the_arguments_of_a_study_cut_word_for_word() -> None:
         "-protocol_whitelist file,pipe -seek_timestamp 1 -ss 1.001000 -threads 2 -i file:/in/clip"
     )
     outputs = re.sub(r"-map \[s\d+\] ", "", " ".join(arguments))
-    assert outputs.endswith(f"{VIDEO} file:/out/study.mp4")
+    assert outputs.endswith(f"{VIDEO} {STUDIED} file:/out/study.mp4")
 
 
 def test_a_cut_is_sought_from_the_key_frame_before_it() -> None:
