@@ -56,6 +56,7 @@ INSTALLED_APPS = [
     "lessons.recaps",
     "lessons.practice",
     "lessons.questions",
+    "lessons.programmes",
     "lessons.board",
     "django.contrib.auth",
     "django.contrib.contenttypes",

@@ -6,6 +6,7 @@ from django.urls import include, path
 
 urlpatterns = [
     path("", include("lessons.board.urls")),
+    path("", include("lessons.programmes.urls")),
     path("", include("lessons.questions.urls")),
     path("", include("lessons.practice.urls")),
     path("", include("lessons.recaps.urls")),

@@ -11,6 +11,7 @@ from lessons.board.models import NudgeWords
 from lessons.clips.models import Clip, Cut, Still, Swing
 from lessons.drills.models import Assignment, Drill
 from lessons.practice.models import Log
+from lessons.programmes.models import Aim, Programme
 from lessons.recaps.models import Finding, Recap
 from lessons.students.models import Guardian, Student
 from lessons.visits.models import Lesson
@@ -187,3 +188,21 @@ class NudgeWordsFactory(factory.django.DjangoModelFactory):
     coach = factory.SubFactory(CoachFactory)
     name = factory.Sequence(lambda n: f"Words {n}")
     text = "One set counts."
+
+
+class ProgrammeFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Programme
+
+    student = factory.SubFactory(StudentFactory)
+    title = factory.Sequence(lambda n: f"Programme {n}")
+    lessons_planned = 6
+    begins_on = factory.LazyFunction(timezone.localdate)
+
+
+class AimFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Aim
+
+    programme = factory.SubFactory(ProgrammeFactory)
+    words = factory.Sequence(lambda n: f"Aim {n}")

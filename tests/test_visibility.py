@@ -67,6 +67,10 @@ ADDRESSES: dict[str, tuple[str, set[str]]] = {
     "board:nudge": ("student", COACH),
     "board:prepare": ("lesson", COACH),
     "board:edit_words": ("words", COACH),
+    "programmes:add": ("student", COACH),
+    "programmes:edit": ("programme", COACH),
+    "programmes:reach": ("aim", COACH),
+    "programmes:road": ("programme", READERS),
     "students:student": ("student", COACH),
     "students:edit": ("student", COACH),
     "students:archive": ("student", COACH),
@@ -207,6 +211,7 @@ def world(coach, other_coach, student, other_student, guardian) -> World:
     # Each stranger has a lesson of their own, so that nothing is refused for want of one
     make_lesson(other_student, posted=True)
     make_lesson(factories.StudentFactory(coach=other_coach), posted=True)
+    aim = factories.AimFactory(programme__student=student)
     keys = {
         "student": student.pk,
         "junior": guardian.student.pk,
@@ -214,6 +219,8 @@ def world(coach, other_coach, student, other_student, guardian) -> World:
         "drill": factories.DrillFactory(coach=coach).pk,
         "thread": Thread.objects.create(student=student, about=Thread.About.RECAP).pk,
         "words": factories.NudgeWordsFactory(coach=coach).pk,
+        "programme": aim.programme_id,
+        "aim": aim.pk,
     }
     return World(keys, people)
 

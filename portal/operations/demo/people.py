@@ -10,6 +10,8 @@ from django.utils import timezone
 from lessons.clips.models import Clip
 from lessons.drills.models import Assignment, Drill
 from lessons.practice.models import Log
+from lessons.programmes.models import Programme
+from lessons.programmes.service import keep_programme
 from lessons.recaps.models import Finding, Recap, Seen
 from lessons.students.consents import consent_text, give_consent
 from lessons.students.models import Consent, Guardian, Student
@@ -64,7 +66,17 @@ def _make_student(coach: User, person: Person, drills: dict[str, Drill]) -> Stud
     before: list[Finding] = []
     for number, told in enumerate(person.lessons, start=1):
         before = _make_lesson(student, number, told, drills, before)
+    if person.programme:
+        _begin_programme(student, *person.programme)
     return student
+
+
+def _begin_programme(student: Student, title: str, lessons: int, aims: tuple[str, ...]) -> None:
+    first = student.lessons.earliest("date")
+    programme = Programme(
+        student=student, title=title, lessons_planned=lessons, begins_on=first.date
+    )
+    keep_programme(programme, aims)
 
 
 @transaction.atomic

@@ -128,6 +128,8 @@ class Person:
     cautions: str
     lessons: tuple[Told, ...]
     guardian: tuple[str, str] | None = None
+    # A programme from the first lesson on: its name, how many lessons, its aims
+    programme: tuple[str, int, tuple[str, ...]] | None = None
 
 
 SWAY = "Your hips slide away from the target going back"
@@ -141,6 +143,15 @@ TOBIAS = Person(
     handicap=17,
     aims="Six lessons this season. Wants to stop the hook that loses two balls a round.",
     cautions="",
+    programme=(
+        "Six lessons against the hook",
+        6,
+        (
+            "Turn around the trail hip without a sway",
+            "The hands lead the club head into the ball",
+            "Nine of ten 7 irons start where you aim",
+        ),
+    ),
     lessons=(
         Told(
             67,

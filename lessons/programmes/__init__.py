@@ -1,0 +1,1 @@
+"""A series of lessons with aims, and the road from its first lesson to now."""
