@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import secrets
 import zoneinfo
 from pathlib import Path
@@ -47,6 +48,7 @@ INSTALLED_APPS = [
     "portal.mail",
     "portal.accounts",
     "portal.files",
+    "portal.notices",
     "portal.operations",
     "lessons.students",
     "lessons.visits",
@@ -285,6 +287,16 @@ else:
     EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
     EMAIL_FILE_PATH = DATA_DIR / "letters"
 DEFAULT_FROM_EMAIL = SERVER_EMAIL = env.text("EMAIL_FROM")
+
+# --- Notices -------------------------------------------------------------------------------
+PUSH_KEY = env.text("CARRYOVER_PUSH_KEY")
+try:
+    push_key_bytes = len(base64.b64decode(PUSH_KEY + "=", altchars=b"-_", validate=True))
+except ValueError:
+    push_key_bytes = -1
+if PUSH_KEY and push_key_bytes != 32:
+    raise env.wrong("CARRYOVER_PUSH_KEY", "", "must be 32 octets written as 43 letters of base64url")
+PUSH_TO_LOCAL = False  # a browser names the address, so it may not lead into the host's network
 
 # --- Caches: counters of failed sign-ins and the like ---------------------------------------
 if CELERY_BROKER_URL.startswith("redis"):

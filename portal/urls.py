@@ -16,6 +16,7 @@ urlpatterns = [
     path("", include("lessons.visits.urls")),
     path("", include("lessons.students.urls")),
     path("", include("portal.files.urls")),
+    path("", include("portal.notices.urls")),
     path("", include("portal.accounts.urls")),
     path("", include("portal.operations.urls")),
     path("accounts/", include("portal.accounts.sign_in_urls")),

@@ -44,6 +44,9 @@ ADDRESSES: dict[str, tuple[str, set[str]]] = {
     # Whoever is signed in, about themself
     "home": ("", SIGNED_IN),
     "questions:list": ("", SIGNED_IN),
+    "notices:wishes": ("", SIGNED_IN),
+    "notices:browser": ("", SIGNED_IN),
+    "notices:worker": ("", set(ROLES)),
     "account_logout": ("", SIGNED_IN),
     "accounts:profile": ("", SIGNED_IN),
     "accounts:password": ("", SIGNED_IN),
@@ -152,7 +155,7 @@ ADDRESSES: dict[str, tuple[str, set[str]]] = {
     "practice:no_signal": ("", set(ROLES)),
 }
 # Opened by a secret that is tested where it is made
-BY_SECRET = {"accounts:enter", "accounts:invitation", "account_confirm_email"}
+BY_SECRET = {"notices:off", "accounts:enter", "accounts:invitation", "account_confirm_email"}
 # Tested where they are: open only at a moment (first run, a code under way), or one's own key
 ELSEWHERE = {
     "account_request_login_code": "tests/accounts",
@@ -163,6 +166,8 @@ ELSEWHERE = {
     "mfa_edit_webauthn": "tests/accounts",
     "mfa_remove_webauthn": "tests/accounts",
     "files:uploads": "tests/files",
+    "notices:permission": "tests/notices",
+    "notices:forget": "tests/notices",
     "files:upload": "tests/files",
 }
 OF_A_LESSON = {"lesson", "clip", "swing", "cut", "still", "given", "log"}

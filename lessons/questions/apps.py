@@ -11,10 +11,24 @@ class QuestionsConfig(AppConfig):
         from lessons.questions import check_ins, pages
         from lessons.questions.models import clips_of_threads
         from lessons.students import slots
+        from portal.accounts.models import User
         from portal.files import kinds
+        from portal.notices.kinds import register_kind
 
         ALSO_VISIBLE.append(clips_of_threads)
         kinds.register("check-in", check=check_ins.check_check_in, finish=check_ins.take_check_in)
+        register_kind(
+            "reply",
+            "Your coach answers",
+            "An answer to a question or a clip.",
+            roles=[User.Role.STUDENT, User.Role.GUARDIAN],
+        )
+        register_kind(
+            "question",
+            "A student asks",
+            "A question, or a check-in clip.",
+            roles=[User.Role.COACH],
+        )
         slots.READ_AFTER.fill("questions/_read.html", pages.read_questions)
         slots.READ_STILL.fill("questions/_ask_still.html", pages.ask_about_still)
         slots.READ_GIVEN.fill("questions/_ask_given.html", pages.ask_about_given)

@@ -13,7 +13,7 @@ from lessons.questions.models import Message, Reading, Thread
 from lessons.students.models import Student
 from portal.accounts.links import sign_in_url
 from portal.accounts.models import User
-from portal.mail.sending import post_letter
+from portal.notices.telling import tell
 
 
 def ask(subject: Subject, by: User, text: str, client_id: uuid.UUID) -> Message:
@@ -115,7 +115,7 @@ def _write(kind: str, to: User, message: Message, values: dict[str, object]) -> 
         "is_own": to == student.user,
         **values,
     }
-    post_letter(kind, to.email, context)
+    tell(to, kind.partition("/")[2], kind, context, message.thread.get_absolute_url())
 
 
 def mark_read(thread: Thread, user: User) -> None:

@@ -10,7 +10,15 @@ class RecapsConfig(AppConfig):
         from lessons.recaps import desk, history
         from lessons.students.slots import DESK_PAGE, DESK_STILL, STUDENT_PAGE
         from lessons.visits.desk import needs
+        from portal.accounts.models import User
+        from portal.notices.kinds import register_kind
 
+        register_kind(
+            "recap",
+            "A lesson is written up",
+            "The recap of a lesson, and changes to it.",
+            roles=[User.Role.STUDENT, User.Role.GUARDIAN],
+        )
         DESK_PAGE.fill("recaps/_editor.html", desk.editor_context)
         DESK_STILL.fill("recaps/_put_still.html", desk.still_context)
         STUDENT_PAGE.fill("recaps/_history.html", history.student_history, order=40)

@@ -14,7 +14,7 @@ from lessons.recaps.models import Recap, Seen
 from lessons.visits.models import Lesson
 from portal.accounts.links import sign_in_url
 from portal.accounts.models import User
-from portal.mail.sending import post_letter
+from portal.notices.telling import tell
 
 
 @dataclass(frozen=True)
@@ -136,7 +136,7 @@ def write_letters(kind: str, recap: Recap, by: User) -> int:
             "drills": list(lesson.assignments.holding()),
             "link": sign_in_url(user, page),
         }
-        post_letter(kind, user.email, context)
+        tell(user, "recap", kind, context, page)
     return len(users)
 
 

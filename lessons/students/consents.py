@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from lessons.students.models import Consent, Guardian
 from portal.accounts.models import User
-from portal.mail.sending import post_letter
+from portal.notices.telling import tell
 
 
 def consent_text(guardian: Guardian) -> str:
@@ -87,6 +87,7 @@ def _tell_coach(guardian: Guardian, kind: str, user: User) -> None:
     coach = guardian.student.coach
     if user == coach:
         return
-    url = settings.SITE_URL + reverse("students:student", args=[guardian.student_id])
+    page = reverse("students:student", args=[guardian.student_id])
+    url = settings.SITE_URL + page
     values = {"coach": coach, "guardian": guardian, "student": guardian.student, "url": url}
-    post_letter(kind, coach.email, values)
+    tell(coach, "consent", kind, values, page)

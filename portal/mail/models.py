@@ -25,6 +25,8 @@ class Letter(WorkRow):
     to = models.EmailField()
     subject = models.CharField(max_length=200)
     text = models.TextField()
+    # More header lines, by name
+    headers = models.JSONField(default=dict)
     created_at = models.DateTimeField(auto_now_add=True)
     settled_at = models.DateTimeField(null=True)
 

@@ -41,7 +41,7 @@ def send_letter(pk: int) -> None:
             return
         letter = Letter.objects.get(pk=pk)
         try:
-            EmailMessage(letter.subject, letter.text, to=[letter.to]).send()
+            EmailMessage(letter.subject, letter.text, to=[letter.to], headers=letter.headers).send()
         except (smtplib.SMTPException, OSError) as error:
             refused = is_for_good(error) and letter.attempts >= settings.WORK_ATTEMPTS
             too_old = letter.created_at < timezone.now() - KEEP_TRYING

@@ -13,6 +13,7 @@ from lessons.recaps.models import Recap
 from lessons.recaps.posting import NotReadyError, check_recap, post_recap
 from portal.accounts.models import User
 from portal.mail.models import Letter
+from portal.notices.telling import permit
 from tests import factories
 
 
@@ -57,7 +58,7 @@ def test_the_letter_says_the_point_the_drills_and_until_when(lesson, ready, coac
 
 def test_the_link_in_the_letter_signs_in_and_leads_to_the_lesson(as_nobody, lesson, ready, coach):
     post_recap(lesson, coach)
-    (link,) = re.findall(rf"{re.escape(settings.SITE_URL)}(\S+)", Letter.objects.get().text)
+    link, _ = re.findall(rf"{re.escape(settings.SITE_URL)}(\S+)", Letter.objects.get().text)
     page = as_nobody.get(link, follow=True)
     if page.request["PATH_INFO"] != reverse("recaps:read", args=[lesson.pk]):
         # The page behind the link asks for one tap, so that a mail scanner uses nothing up
@@ -98,11 +99,19 @@ def test_a_juniors_guardian_gets_a_letter_too(guardian, coach):
     lesson = factories.LessonFactory(student=guardian.student)
     recap = recap_of(lesson)
     Recap.objects.filter(pk=recap.pk).update(main_point="One, two, three")
+    permit(guardian.student.user, guardian.user, allowed=True)
     post_recap(lesson, coach)
     letters = {letter.to: letter for letter in Letter.objects.all()}
     assert set(letters) == {guardian.student.user.email, guardian.user.email}
     assert f"{guardian.student}'s lesson" in letters[guardian.user.email].subject
     assert "Your lesson" in letters[guardian.student.user.email].subject
+
+
+def test_a_junior_gets_none_before_a_guardian_has_said_yes(guardian, coach):
+    lesson = factories.LessonFactory(student=guardian.student)
+    Recap.objects.filter(pk=recap_of(lesson).pk).update(main_point="One, two, three")
+    post_recap(lesson, coach)
+    assert Letter.objects.get().to == guardian.user.email
 
 
 def test_a_grown_ups_guardian_of_old_gets_none(student, lesson, ready, coach):

@@ -1,0 +1,35 @@
+"""Until when a moment's quiet lasts. Plain values; knows no rows."""
+
+from __future__ import annotations
+
+import datetime
+import zoneinfo
+
+
+def quiet_until(
+    now: datetime.datetime,
+    zone: zoneinfo.ZoneInfo,
+    begin: datetime.time,
+    end: datetime.time,
+) -> datetime.datetime | None:
+    """The moment (UTC) at which the quiet that holds at `now` ends; None if none holds.
+
+    Hours are read off a clock of the zone and may pass midnight; equal ones mean no quiet. When
+    clocks go forward over the end, it is taken as the same moment before the change; when they go
+    back over it, the first end that is still to come.
+    """
+    local = now.astimezone(zone)
+    clock = local.time()
+    over_night = begin > end
+    inside = clock >= begin or clock < end if over_night else begin <= clock < end
+    if not inside:
+        return None
+    day = local.date()
+    if over_night and clock >= begin:
+        day += datetime.timedelta(days=1)
+    for fold in (0, 1):
+        ends = datetime.datetime.combine(day, end, tzinfo=zone).replace(fold=fold)
+        ends = ends.astimezone(datetime.UTC)
+        if ends > now:
+            return ends
+    return None
