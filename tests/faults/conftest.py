@@ -73,6 +73,10 @@ def house(request: pytest.FixtureRequest) -> Iterator[House]:
         mark.unlink()
     house.figures = []
     yield house
+    report_figures(request, house)
+
+
+def report_figures(request: pytest.FixtureRequest, house: House) -> None:
     request.node.user_properties.append(("faults", [asdict(f) for f in house.figures]))
 
 

@@ -46,6 +46,7 @@ class House:
     database: Server | None = None
     figures: list[Figure] = field(default_factory=list)
     inside: subprocess.Popen | None = None
+    is_mounted: bool = False
 
     def ask(self, name: str, *arguments: object) -> Any:
         """Let the process inside the site do something, or tell something."""

@@ -23,6 +23,7 @@ from portal.files.models import Upload  # noqa: E402
 from portal.mail.models import Letter  # noqa: E402
 from portal.operations.stored import referred_names, stored_names  # noqa: E402
 from portal.work import sending  # noqa: E402
+from portal.work.models import WorkRow  # noqa: E402
 from tests import factories  # noqa: E402
 
 PIECES = 4
@@ -77,22 +78,22 @@ def kinds() -> list[str]:
 
 def rows() -> list[dict[str, object]]:
     """Every row of work of every kind."""
-    found = []
-    for model, task in sending.kinds().items():
-        ended = {model.WAITING: "waiting", model.RUNNING: "running"}
-        ended |= {model.DONE: "done", model.FAILED: "failed"}
-        for row in model._base_manager.order_by("pk"):
-            found.append(
-                {
-                    "kind": model.__name__,
-                    "pk": row.pk,
-                    "is": ended.get(row.state, row.state),
-                    "attempts": row.attempts,
-                    "reason": row.reason,
-                    "task": task.name,
-                }
-            )
-    return found
+    return [
+        {
+            "kind": model.__name__,
+            "pk": row.pk,
+            "is": word_for(row),
+            "attempts": row.attempts,
+            "reason": row.reason,
+        }
+        for model in sending.kinds()
+        for row in model._base_manager.order_by("pk")
+    ]
+
+
+def word_for(row: WorkRow) -> str:
+    words = {row.WAITING: "waiting", row.RUNNING: "running", row.DONE: "done", row.FAILED: "failed"}
+    return words.get(row.state, row.state)
 
 
 def deliver(kind: str, pk: int, times: int) -> None:

@@ -10,7 +10,7 @@ from typing import Any
 
 from portal.files.storages import PrivateFolderStorage
 
-SLOW_S = 1.0
+SLOW_S = 0.3
 ASKED = ("put", "look", "open_at", "local", "delete", "listdir", "exists")
 
 
@@ -28,4 +28,6 @@ class FaultyStorage(PrivateFolderStorage):
                 raise OSError(errno.EIO, "the storage is away, by order of the test")
             if control("storage-slow").exists():
                 time.sleep(SLOW_S)
+            if name == "put" and control("storage-full").exists():
+                raise OSError(errno.ENOSPC, "the storage is full, by order of the test")
         return super().__getattribute__(name)
