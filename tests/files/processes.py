@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import http.client
+import socket
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -107,3 +108,21 @@ def received(folder: Path, place: str) -> bytes:
     pieces = (folder / "uploads" / place.strip("/").split("/")[1].replace("-", "")).iterdir()
     ordered = sorted(pieces, key=lambda piece: int(piece.name.split("-")[0]))
     return b"".join(piece.read_bytes() for piece in ordered)
+
+
+@contextmanager
+def stalled(count: int, port: int, path: str, cookie: str = "") -> Iterator[None]:
+    """So many viewers who have asked for a long file, got its first bytes, and read no more."""
+    request = f"GET {path} HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nCookie: {cookie}\r\n\r\n".encode()
+    with ExitStack() as stack:
+        viewers = []
+        for _ in range(count):
+            viewer = stack.enter_context(socket.socket())
+            viewer.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
+            viewer.settimeout(20)
+            viewer.connect(("127.0.0.1", port))
+            viewer.sendall(request)
+            viewers.append(viewer)
+        for viewer in viewers:
+            assert viewer.recv(15) == b"HTTP/1.1 200 OK"
+        yield

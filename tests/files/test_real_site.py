@@ -9,12 +9,24 @@ import threading
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import pytest
 from tusclient.client import TusClient
 
 from tests.files.conftest import some_bytes
-from tests.files.processes import RealSite, asked, begin, behind_nginx, patch, real_site, received
+from tests.files.processes import (
+    RealSite,
+    asked,
+    begin,
+    behind_nginx,
+    patch,
+    real_site,
+    received,
+    stalled,
+)
+from tests.proxy import Proxy, nginx
+from tests.servers import Store, free_port
 
 BIG = 64_000_000
 
@@ -104,31 +116,13 @@ def test_a_body_without_a_length_is_cut_off(site):
 
 
 def test_pages_answer_while_fifty_viewers_stall(site):
-    request = (
-        f"GET /stored/clips/long.mp4 HTTP/1.1\r\nHost: 127.0.0.1:{site.port}\r\n"
-        f"Cookie: {site.headers['Cookie']}\r\n\r\n"
-    ).encode()
-    viewers = []
-    try:
-        for _ in range(50):
-            viewer = socket.socket()
-            viewer.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
-            viewer.settimeout(20)
-            viewer.connect(("127.0.0.1", site.port))
-            viewer.sendall(request)
-            viewers.append(viewer)
-        for viewer in viewers:
-            assert viewer.recv(15) == b"HTTP/1.1 200 OK"
-
+    with stalled(50, site.port, "/stored/clips/long.mp4", site.headers["Cookie"]):
         for _ in range(10):
             response, words = asked(site, "GET", "/page/")
             assert response.status == 200
             assert b"Coach has" in words
         response, part = asked(site, "GET", "/stored/clips/watch.mp4", Range="bytes=10-19")
         assert (response.status, part) == (206, some_bytes(1_000_000)[10:20])
-    finally:
-        for viewer in viewers:
-            viewer.close()
 
 
 def test_a_long_file_arrives_whole(site):
@@ -145,6 +139,8 @@ def proxied(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RealSite]:
     folder.mkdir(parents=True)
     for name in ("watch.mp4", "a b%?ü.mp4"):
         (folder / name).write_bytes(some_bytes(1_000_000))
+    with (folder / "long.mp4").open("wb") as file:
+        file.truncate(BIG)
     with (
         real_site(data, CARRYOVER_FILES_BY="proxy") as running,
         behind_nginx(running, tmp_path_factory.mktemp("nginx")) as site,
@@ -188,3 +184,53 @@ def test_an_upload_goes_through_nginx(proxied: RealSite):
 
 def test_the_site_says_nothing_of_a_file_that_is_gone(site: RealSite, tmp_path: Path):
     assert asked(site, "GET", "/stored/clips/none.mp4")[0].status == 404
+
+
+@pytest.mark.servers
+def test_pages_answer_while_fifty_viewers_stall_behind_nginx(proxied: RealSite):
+    """As docker compose sets them up, with the files sent by nginx (X-Accel-Redirect)."""
+    with stalled(50, proxied.port, "/stored/clips/long.mp4", proxied.headers["Cookie"]):
+        for _ in range(10):
+            response, words = asked(proxied, "GET", "/page/")
+            assert (response.status, b"Coach has" in words) == (200, True)
+        response, part = asked(proxied, "GET", "/stored/clips/watch.mp4", Range="bytes=10-19")
+        assert (response.status, part) == (206, some_bytes(1_000_000)[10:20])
+
+
+@pytest.mark.servers
+def test_pages_answer_while_fifty_viewers_stall_at_the_stores_links(
+    tmp_path: Path, s3_store: Store
+):
+    """As docker compose sets them up: signed links that lead through nginx to the store."""
+    folder = s3_store.folder / s3_store.bucket / "clips"
+    folder.mkdir(exist_ok=True)
+    with (folder / "long.mp4").open("wb") as file:
+        file.truncate(BIG)
+    ports = Proxy(free_port(), free_port())
+    front = tmp_path / "nginx"
+    front.mkdir()
+    environment = {
+        **s3_store.environment,
+        "CARRYOVER_FILES_BY": "store",
+        "S3_PUBLIC_URL": f"http://127.0.0.1:{ports.store_port}",
+    }
+    store = s3_store.endpoint.removeprefix("http://")
+    with (
+        real_site(tmp_path / "data", **environment) as running,
+        nginx(front, site=f"127.0.0.1:{running.port}", store=store, files=front, ports=ports),
+    ):
+        site = RealSite(ports.site_port, running.data, running.session)
+        response, _ = asked(site, "GET", "/stored/clips/long.mp4")
+        assert response.status == 302
+        link = urlsplit(response.headers["Location"])
+        assert link.port == ports.store_port
+        with stalled(50, ports.store_port, f"{link.path}?{link.query}"):
+            for _ in range(10):
+                response, words = asked(site, "GET", "/page/")
+                assert (response.status, b"Coach has" in words) == (200, True)
+            response, _ = asked(site, "GET", "/stored/clips/long.mp4")
+            fresh = urlsplit(response.headers["Location"])
+            viewer = RealSite(ports.store_port, running.data, "")
+            path = f"{fresh.path}?{fresh.query}"
+            response, part = asked(viewer, "GET", path, Range="bytes=10-19")
+            assert (response.status, part) == (206, bytes(10))
