@@ -43,6 +43,7 @@ ADDRESSES: dict[str, tuple[str, set[str]]] = {
     "account_inactive": ("", set(ROLES)),
     # Whoever is signed in, about themself
     "home": ("", SIGNED_IN),
+    "practice:calendar": ("", SIGNED_IN),
     "questions:list": ("", SIGNED_IN),
     "notices:wishes": ("", SIGNED_IN),
     "notices:browser": ("", SIGNED_IN),
@@ -65,6 +66,7 @@ ADDRESSES: dict[str, tuple[str, set[str]]] = {
     "students:add": ("", COACHES),
     "drills:list": ("", COACHES),
     "drills:add": ("", COACHES),
+    "marks:marking_error": ("", COACHES),
     # The coach of this student, lesson, clip, still or drill
     "board:brief": ("student", COACH),
     "board:nudge": ("student", COACH),
@@ -155,7 +157,13 @@ ADDRESSES: dict[str, tuple[str, set[str]]] = {
     "practice:no_signal": ("", set(ROLES)),
 }
 # Opened by a secret that is tested where it is made
-BY_SECRET = {"notices:off", "accounts:enter", "accounts:invitation", "account_confirm_email"}
+BY_SECRET = {
+    "accounts:enter",
+    "accounts:invitation",
+    "account_confirm_email",
+    "notices:off",
+    "practice:feed",
+}
 # Tested where they are: open only at a moment (first run, a code under way), or one's own key
 ELSEWHERE = {
     "account_request_login_code": "tests/accounts",

@@ -8,10 +8,11 @@ from typing import Any
 
 from lessons.marks.drawing import COLOURS, LIMITS, Frame
 from lessons.marks.geometry import Point
-from lessons.marks.mark import Kind, Mark
+from lessons.marks.mark import LINES, OPTIONAL, SHOWS, Kind, Mark
 
 ID = re.compile(r"[A-Za-z0-9_-]{1,40}")
-FIELDS = {"id", "kind", "points", "colour", "text"}
+FIELDS = {"id", "kind", "points", "colour", "text", *OPTIONAL}
+LEAST_MM, MOST_MM = 10, 3000
 
 
 class MarksRefused(Exception):
@@ -47,7 +48,43 @@ def _check_mark(row: Any, number: int, frame: Frame) -> Mark:
     if not isinstance(colour, str) or colour not in COLOURS:
         raise MarksRefused(f"Mark {number} has a colour that is not in the palette.")
     points = _check_points(row.get("points"), number, kind, frame)
-    return Mark(name, kind, points, colour, _check_text(row.get("text", ""), number, kind))
+    return Mark(
+        name,
+        kind,
+        points,
+        colour,
+        _check_text(row.get("text", ""), number, kind),
+        _check_shows(row.get("shows", ""), number, kind),
+        _check_against(row.get("against", ""), number, kind),
+        _check_length(row.get("length_mm", 0), number, kind),
+    )
+
+
+def _check_shows(shows: Any, number: int, kind: str) -> str:
+    if shows != "" and (not isinstance(shows, str) or shows not in SHOWS.get(kind, ())):
+        raise MarksRefused(f"Mark {number} ({kind}) can't show that measure.")
+    return shows
+
+
+def _check_against(against: Any, number: int, kind: str) -> str:
+    """The line may be gone: undo brings it back, and until then nothing is measured."""
+    if against == "":
+        return ""
+    if kind not in (*LINES, "point") or not isinstance(against, str) or not ID.fullmatch(against):
+        raise MarksRefused(f"Mark {number} ({kind}) can't be measured against that.")
+    return against
+
+
+def _check_length(length_mm: Any, number: int, kind: str) -> float:
+    if kind != "ruler":
+        if length_mm:
+            raise MarksRefused(f"Mark {number} ({kind}) can't have a known length; a ruler can.")
+        return 0
+    if not _is_number(length_mm) or not LEAST_MM <= length_mm <= MOST_MM:
+        raise MarksRefused(
+            f"Mark {number} (ruler) needs a known length between 1 and {MOST_MM // 10} cm."
+        )
+    return round(float(length_mm), 2)
 
 
 def _check_points(rows: Any, number: int, kind: str, frame: Frame) -> tuple[Point, ...]:
@@ -78,13 +115,9 @@ def _is_number(value: Any) -> bool:
 def _check_text(text: Any, number: int, kind: str) -> str:
     if not isinstance(text, str):
         raise MarksRefused(f"Mark {number} ({kind}) has a text that is no text.")
-    if kind != "label":
-        if text:
-            raise MarksRefused(f"Mark {number} ({kind}) can't carry a text; only a label can.")
-        return ""
     text = " ".join(text.split())
-    if not text or not text.isprintable():
-        raise MarksRefused(f"Mark {number} (label) needs a text of plain letters.")
+    if (kind == "label" and not text) or not text.isprintable():
+        raise MarksRefused(f"Mark {number} ({kind}) needs a text of plain letters.")
     if len(text) > LIMITS["text"]:
-        raise MarksRefused(f"Mark {number} (label) is longer than {LIMITS['text']} letters.")
+        raise MarksRefused(f"Mark {number} ({kind}) is longer than {LIMITS['text']} letters.")
     return text

@@ -21,7 +21,21 @@ class Kind:
         "ellipse": 2,
         "freehand": None,
         "label": 1,
+        "ruler": 2,
+        "point": 1,
     }
+
+
+# What each kind can say on the picture; an angle always says its degrees
+LINES = ("line", "arrow")
+SHOWS: dict[str, tuple[str, ...]] = {
+    "line": ("level", "upright", "length", "lines"),
+    "arrow": ("level", "upright", "length", "lines"),
+    "point": ("off", "off_cm"),
+}
+
+
+OPTIONAL = ("shows", "against", "length_mm")
 
 
 @dataclass(frozen=True)
@@ -30,7 +44,10 @@ class Mark:
 
     Line and arrow go from the first point to the second; an angle's points are arm, corner,
     arm; box and ellipse fill the rectangle between two opposite corners; a label is centred on
-    its point.
+    its point; a ruler lies along a known length of `length_mm`.
+
+    `text` is a label's words or another mark's name. `against` is the id of the line that a
+    line or point is measured against (it may be gone), `shows` the measure it says.
     """
 
     id: str
@@ -38,20 +55,26 @@ class Mark:
     points: tuple[Point, ...]
     colour: str
     text: str = ""
+    shows: str = ""
+    against: str = ""
+    length_mm: float = 0
 
     @classmethod
     def from_json(cls, row: Mapping[str, Any]) -> Mark:
         """From one object of `MarkSet.marks`, which was checked when it was saved."""
         points = tuple((float(x), float(y)) for x, y in row["points"])
-        return cls(row["id"], row["kind"], points, row["colour"], row.get("text", ""))
+        more = {name: row[name] for name in ("text", *OPTIONAL) if name in row}
+        return cls(row["id"], row["kind"], points, row["colour"], **more)
 
     def as_json(self) -> dict[str, Any]:
+        more = {name: getattr(self, name) for name in OPTIONAL if getattr(self, name)}
         return {
             "id": self.id,
             "kind": self.kind,
             "points": [list(point) for point in self.points],
             "colour": self.colour,
             "text": self.text,
+            **more,
         }
 
     @property
@@ -63,10 +86,12 @@ class Mark:
     def words(self) -> str:
         """The mark in words, for those who hear the page: 'Angle, 32 degrees'."""
         if self.kind == "angle":
-            return f"Angle, {self.degrees} degrees"
+            name = f": {self.text}" if self.text else ""
+            return f"Angle{name}, {self.degrees} degrees"
         if self.kind == "label":
             return f"Label: {self.text}"
-        return self.kind.capitalize()
+        kind = self.kind.capitalize()
+        return f"{kind}: {self.text}" if self.text else kind
 
     @property
     def colour_name(self) -> str:

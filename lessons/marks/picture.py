@@ -7,7 +7,7 @@ import io
 import itertools
 import math
 import unicodedata
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import BinaryIO
 
@@ -17,7 +17,9 @@ from lessons.marks import paths
 from lessons.marks.drawing import Frame
 from lessons.marks.geometry import Point, distance
 from lessons.marks.mark import Mark
+from lessons.marks.measures import said
 from lessons.marks.shapes import Layer, Text, shape_of
+from lessons.marks.sight import Sight
 
 FINER = 8
 RUN_PX = 160  # a stroke is drawn in pieces of this size
@@ -29,16 +31,18 @@ FONTS = ("LiberationSans-Bold.ttf", "DejaVuSans-Bold.ttf", "Arial Bold.ttf", "ar
 Drawer = Callable[[ImageDraw.ImageDraw, list[Point], float], None]
 
 
-def draw_marks(image: Image.Image, marks: Iterable[Mark]) -> Image.Image:
+def draw_marks(
+    image: Image.Image, marks: Sequence[Mark], sight: Sight | None = None
+) -> Image.Image:
     """A copy of the picture (RGB) with the marks on it, as a browser draws their SVG.
 
     Marks' coordinates are pixels of this picture: one of another size must be brought to the
-    still's size first.
+    still's size first. `sight` gives the words of their measures.
     """
     canvas = image.convert("RGB")
     frame = Frame(*canvas.size)
     for mark in marks:
-        shape = shape_of(mark, frame)
+        shape = shape_of(mark, frame, said(mark, marks, sight or Sight()))
         for layer in shape.layers:
             _draw_layer(canvas, layer)
         if shape.text:
@@ -46,10 +50,10 @@ def draw_marks(image: Image.Image, marks: Iterable[Mark]) -> Image.Image:
     return canvas
 
 
-def marked_jpeg(picture: BinaryIO, marks: Iterable[Mark]) -> bytes:
+def marked_jpeg(picture: BinaryIO, marks: Sequence[Mark], sight: Sight) -> bytes:
     """A still's stored picture with its marks, as a JPEG without the camera's data."""
     with Image.open(picture) as image:
-        drawn = draw_marks(image, marks)
+        drawn = draw_marks(image, marks, sight)
     out = io.BytesIO()
     drawn.save(out, "JPEG", quality=JPEG_QUALITY, optimize=True)
     return out.getvalue()

@@ -9,7 +9,8 @@ from lessons.clips.models import Still
 from lessons.marks.checking import MarksRefused, check_marks
 from lessons.marks.drawing import CONSTANTS, Frame
 from lessons.marks.mark import Mark
-from lessons.marks.models import MarkSet
+from lessons.marks.models import MarkingError, MarkSet
+from lessons.marks.sight import Sight
 
 LOOK = hashlib.sha256(repr(CONSTANTS).encode()).hexdigest()[:12]
 
@@ -54,6 +55,18 @@ def frame_of(still: Still) -> Frame:
     return Frame(still.width_px, still.height_px)
 
 
+def sight_of(still: Still) -> Sight:
+    """How the still's camera stands to its player; a clip of the library knows no player."""
+    clip = still.clip
+    kept = MarkingError.objects.filter(coach=clip.coach_id).first()
+    more = {"error_px": float(kept.error_px)} if kept else {}
+    if clip.lesson is None:
+        return Sight(**more)
+    return Sight(clip.view, clip.lesson.student.handed, **more)
+
+
 def marked_etag(still: Still) -> str:
     """Names one state of a marked picture: other marks or another look, another name."""
-    return f'"{still.pk}-{mark_set_of(still).version}-{LOOK}"'
+    sight = sight_of(still)
+    seen = f"{sight.view}-{sight.handed}-{sight.error_px}"
+    return f'"{still.pk}-{mark_set_of(still).version}-{seen}-{LOOK}"'

@@ -54,9 +54,9 @@ class Shape:
     text: Text | None = None
 
 
-def shape_of(mark: Mark, frame: Frame) -> Shape:
-    """The layers of a mark on a picture of this size."""
-    layers, text = MAKERS[mark.kind](mark, frame)
+def shape_of(mark: Mark, frame: Frame, said: str = "") -> Shape:
+    """The layers of a mark on a picture of this size; `said` are the measure's few words."""
+    layers, text = MAKERS[mark.kind](mark, frame, said)
     return Shape(mark, tuple(layers), text)
 
 
@@ -99,11 +99,28 @@ def plate_size(words: str, frame: Frame) -> tuple[float, float, float]:
     return wide + 2 * pad_x, size * CONSTANTS["cap_height"] + 2 * pad_y, size
 
 
-def _line(mark: Mark, frame: Frame) -> tuple[list[Layer], None]:
-    return _stroked(paths.polyline(mark.points), mark, frame), None
+def _with_words(
+    layers: list[Layer], mark: Mark, frame: Frame, said: str
+) -> tuple[list[Layer], Text | None]:
+    """Words beside the middle of a line, above it or, if it is upright, on its right."""
+    if not said:
+        return layers, None
+    (x, y), (x2, y2) = mark.points
+    length = distance(*mark.points)
+    nx, ny = ((y2 - y) / length, (x - x2) / length) if length else (0.0, -1.0)
+    if ny > 0 or (ny == 0 and nx < 0):
+        nx, ny = -nx, -ny
+    width, height, _ = plate_size(said, frame)
+    away = frame.px("plate_gap") + frame.px("stroke") + (abs(nx) * width + abs(ny) * height) / 2
+    plate, text = _plate(said, ((x + x2) / 2 + away * nx, (y + y2) / 2 + away * ny), mark, frame)
+    return [*layers, *plate], text
 
 
-def _arrow(mark: Mark, frame: Frame) -> tuple[list[Layer], None]:
+def _line(mark: Mark, frame: Frame, said: str) -> tuple[list[Layer], Text | None]:
+    return _with_words(_stroked(paths.polyline(mark.points), mark, frame), mark, frame, said)
+
+
+def _arrow(mark: Mark, frame: Frame, said: str) -> tuple[list[Layer], Text | None]:
     tail, tip = mark.points
     length = distance(tail, tip)
     head = min(frame.px("head_length"), 0.6 * length)
@@ -120,10 +137,10 @@ def _arrow(mark: Mark, frame: Frame) -> tuple[list[Layer], None]:
     )
     shaft_edge, shaft = _stroked(paths.polyline([tail, base]), mark, frame)
     head_edge, head_fill = _filled(point, mark, frame)
-    return [shaft_edge, head_edge, shaft, head_fill], None
+    return _with_words([shaft_edge, head_edge, shaft, head_fill], mark, frame, said)
 
 
-def _angle(mark: Mark, frame: Frame) -> tuple[list[Layer], Text]:
+def _angle(mark: Mark, frame: Frame, said: str) -> tuple[list[Layer], Text]:
     first, corner, second = mark.points
     sweep = sweep_rad(first, corner, second)
     start = math.atan2(first[1] - corner[1], first[0] - corner[0])
@@ -132,7 +149,7 @@ def _angle(mark: Mark, frame: Frame) -> tuple[list[Layer], Text]:
     path = paths.polyline(mark.points)
     if radius > 0 and sweep != 0:
         path += paths.arc(corner, radius, start, sweep)
-    words = f"{mark.degrees}°"
+    words = said or f"{mark.degrees}°"
     width, height, _ = plate_size(words, frame)
     middle = start + sweep / 2
     cos, sin = math.cos(middle), math.sin(middle)
@@ -141,23 +158,50 @@ def _angle(mark: Mark, frame: Frame) -> tuple[list[Layer], Text]:
     return [*_stroked(path, mark, frame), *plate], text
 
 
-def _box(mark: Mark, frame: Frame) -> tuple[list[Layer], None]:
+def _box(mark: Mark, frame: Frame, _said: str) -> tuple[list[Layer], None]:
     return _stroked(paths.rectangle(*mark.points), mark, frame), None
 
 
-def _ellipse(mark: Mark, frame: Frame) -> tuple[list[Layer], None]:
+def _ellipse(mark: Mark, frame: Frame, _said: str) -> tuple[list[Layer], None]:
     return _stroked(paths.ellipse(*mark.points), mark, frame), None
 
 
-def _freehand(mark: Mark, frame: Frame) -> tuple[list[Layer], None]:
+def _freehand(mark: Mark, frame: Frame, _said: str) -> tuple[list[Layer], None]:
     return _stroked(paths.smooth(mark.points), mark, frame), None
 
 
-def _label(mark: Mark, frame: Frame) -> tuple[list[Layer], Text]:
+def _label(mark: Mark, frame: Frame, _said: str) -> tuple[list[Layer], Text]:
     return _plate(mark.text, mark.points[0], mark, frame)
 
 
-MAKERS: dict[str, Callable[[Mark, Frame], tuple[list[Layer], Text | None]]] = {
+def _ruler(mark: Mark, frame: Frame, said: str) -> tuple[list[Layer], Text | None]:
+    """A line with a tick across each end."""
+    a, b = mark.points
+    length, half = distance(a, b), frame.px("tick")
+    nx, ny = ((a[1] - b[1]) / length * half, (b[0] - a[0]) / length * half) if length else (0, half)
+    path = paths.polyline(mark.points)
+    for x, y in (a, b):
+        path += paths.polyline([(x - nx, y - ny), (x + nx, y + ny)])
+    return _with_words(_stroked(path, mark, frame), mark, frame, said)
+
+
+def _point(mark: Mark, frame: Frame, said: str) -> tuple[list[Layer], Text | None]:
+    """A ring with a cross through it, so that the exact spot stays in sight."""
+    (x, y), r = mark.points[0], frame.px("point_radius")
+    path = paths.ellipse((x - r, y - r), (x + r, y + r))
+    path += paths.polyline([(x - 1.6 * r, y), (x + 1.6 * r, y)])
+    path += paths.polyline([(x, y - 1.6 * r), (x, y + 1.6 * r)])
+    layers = _stroked(path, mark, frame)
+    if not said:
+        return layers, None
+    away = 1.6 * r + frame.px("plate_gap") + plate_size(said, frame)[0] / 2
+    plate, text = _plate(
+        said, (x + (away if x + 2 * away < frame.width else -away), y), mark, frame
+    )
+    return [*layers, *plate], text
+
+
+MAKERS: dict[str, Callable[[Mark, Frame, str], tuple[list[Layer], Text | None]]] = {
     "line": _line,
     "arrow": _arrow,
     "angle": _angle,
@@ -165,4 +209,6 @@ MAKERS: dict[str, Callable[[Mark, Frame], tuple[list[Layer], Text | None]]] = {
     "ellipse": _ellipse,
     "freehand": _freehand,
     "label": _label,
+    "ruler": _ruler,
+    "point": _point,
 }

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from lessons.clips.models import Still
 from lessons.marks.mark import Mark
-from lessons.marks.service import frame_of, marks_of
+from lessons.marks.measures import Measure, said, shown_measure
+from lessons.marks.service import frame_of, marks_of, sight_of
 from lessons.marks.shapes import Shape, shape_of
 
 
@@ -19,22 +20,30 @@ class Drawing:
     marks: list[Mark]
     shapes: list[Shape]
     alt: str
+    measured: tuple[tuple[Mark, Measure], ...] = ()
 
     @property
-    def has_angle(self) -> bool:
-        return any(mark.kind == "angle" for mark in self.marks)
+    def has_measure(self) -> bool:
+        """Whether a number stands on the picture, which needs its caution beside it."""
+        return any(mark.kind in {"angle", "ruler"} for mark in self.marks) or bool(self.measured)
+
+    @property
+    def has_length(self) -> bool:
+        return any(mark.kind == "ruler" for mark in self.marks)
 
 
 def drawing_of(still: Still) -> Drawing:
     """What templates/marks/_still.html draws for a still."""
     marks = marks_of(still)
-    frame = frame_of(still)
+    frame, sight = frame_of(still), sight_of(still)
+    shown = [(mark, shown_measure(mark, marks, sight)) for mark in marks]
     return Drawing(
         width=still.width_px,
         height=still.height_px,
         marks=marks,
-        shapes=[shape_of(mark, frame) for mark in marks],
+        shapes=[shape_of(mark, frame, said(mark, marks, sight)) for mark in marks],
         alt=alt_text(still, marks),
+        measured=tuple((mark, measure) for mark, measure in shown if measure),
     )
 
 

@@ -22,4 +22,6 @@ TOOLS = (
     Tool("ellipse", "Ellipse", "6", "Drag across what to ring."),
     Tool("freehand", "Freehand", "7", "Draw as with a pencil."),
     Tool("label", "Label", "8", "Tap where the words belong."),
+    Tool("ruler", "Ruler", "9", "Drag along a length you know: the ball, the club, the player."),
+    Tool("point", "Point", "p", "Tap a spot. It is measured against the line drawn last."),
 )

@@ -10,4 +10,5 @@ urlpatterns = [
     path("stills/<int:pk>/marks/", views.marks, name="marks"),
     path("stills/<int:pk>/caption/", views.caption, name="caption"),
     path("stills/<int:pk>/marked.jpg", views.marked, name="marked"),
+    path("marking-error/", views.marking_error, name="marking_error"),
 ]

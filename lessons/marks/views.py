@@ -14,10 +14,17 @@ from django.views.decorators.http import condition, require_http_methods, requir
 from lessons.clips.models import Still, StillQuerySet
 from lessons.marks.checking import MarksRefused
 from lessons.marks.drawing import COLOURS, CONSTANTS
-from lessons.marks.forms import StillForm
-from lessons.marks.models import MarkSet
+from lessons.marks.forms import MarkingErrorForm, StillForm
+from lessons.marks.models import MarkingError, MarkSet
 from lessons.marks.picture import marked_jpeg
-from lessons.marks.service import OtherVersion, mark_set_of, marked_etag, marks_of, save_marks
+from lessons.marks.service import (
+    OtherVersion,
+    mark_set_of,
+    marked_etag,
+    marks_of,
+    save_marks,
+    sight_of,
+)
 from lessons.marks.tools import TOOLS
 from lessons.visits.desk import desk_page
 
@@ -98,10 +105,24 @@ def marked(request: HttpRequest, pk: int) -> HttpResponse:
 @condition(etag_func=lambda request, shown: marked_etag(shown))
 def _marked(request: HttpRequest, shown: Still) -> HttpResponse:
     with shown.picture.open("rb") as picture:
-        response = HttpResponse(marked_jpeg(picture, marks_of(shown)), content_type="image/jpeg")
+        drawn = marked_jpeg(picture, marks_of(shown), sight_of(shown))
+    response = HttpResponse(drawn, content_type="image/jpeg")
     response["Content-Disposition"] = f'inline; filename="still-{shown.pk}.jpg"'
     patch_cache_control(response, private=True, no_cache=True)
     return response
+
+
+@require_POST
+def marking_error(request: HttpRequest) -> HttpResponse:
+    """How exactly this coach marks: the plus-or-minus of one coordinate."""
+    if not request.user.is_authenticated or not request.user.is_coach:
+        raise Http404
+    kept, _ = MarkingError.objects.get_or_create(coach=request.user)
+    form = MarkingErrorForm(request.POST, instance=kept)
+    if not form.is_valid():
+        return HttpResponse(form.errors["error_px"][0], status=422, content_type="text/plain")
+    form.save()
+    return HttpResponse(status=204)
 
 
 def _stage(request: HttpRequest, shown: Still, form: StillForm) -> HttpResponse:
@@ -115,6 +136,7 @@ def _stage(request: HttpRequest, shown: Still, form: StillForm) -> HttpResponse:
 def _stage_context(shown: Still, form: StillForm) -> dict[str, Any]:
     siblings = list(shown.clip.stills.current().values_list("pk", flat=True))
     place = siblings.index(shown.pk)
+    sight = sight_of(shown)
     return {
         "still": shown,
         "form": form,
@@ -122,6 +144,8 @@ def _stage_context(shown: Still, form: StillForm) -> dict[str, Any]:
         "colours": COLOURS.values(),
         "drawing_json": json.dumps(CONSTANTS, ensure_ascii=False),
         "marks_json": json.dumps(_as_json(mark_set_of(shown))),
+        "sight": sight,
+        "sight_json": json.dumps(sight.as_json()),
         "earlier": siblings[place - 1] if place else None,
         "later": siblings[place + 1] if place + 1 < len(siblings) else None,
         "number": place + 1,

@@ -34,6 +34,16 @@ def test_it_keeps_every_kind(kind: str, points: list[Any], text: str):
     assert kept(row) == [row]
 
 
+def test_it_keeps_what_marks_measure():
+    rows = [
+        line(id="spine", text="Spine", shows="upright"),
+        line(id="plane", shows="lines", against="spine"),
+        line(id="hands", kind="point", points=[[5, 5]], shows="off_cm", against="gone"),
+        line(id="ball", kind="ruler", length_mm=42.67),
+    ]
+    assert kept(*rows) == rows
+
+
 def test_it_keeps_every_colour_of_the_palette():
     rows = [line(id=f"m{n}", colour=colour) for n, colour in enumerate(COLOURS)]
     assert kept(*rows) == rows
@@ -84,7 +94,19 @@ def test_it_tidies_white_space_in_a_label():
         ([line(points=[[1, 2], [3, 10**400]])], "too far outside"),
         ([line(points=[[1, 2], [3, 900]])], "too far outside"),
         ([line(points=[[1, 2], [-161, 3]])], "too far outside"),
-        ([line(text="words")], "only a label can"),
+        ([line(shows="off")], "can't show that measure"),
+        ([line(shows=["level"])], "can't show that measure"),
+        ([line(kind="box", shows="level")], "can't show that measure"),
+        ([line(kind="box", against="a2")], "can't be measured against"),
+        ([line(against='"><b>')], "can't be measured against"),
+        ([line(against=3)], "can't be measured against"),
+        ([line(length_mm=42.67)], "can't have a known length"),
+        ([line(kind="ruler")], "needs a known length"),
+        ([line(kind="ruler", length_mm=0.5)], "needs a known length"),
+        ([line(kind="ruler", length_mm=3001)], "needs a known length"),
+        ([line(kind="ruler", length_mm="42")], "needs a known length"),
+        ([line(kind="ruler", length_mm=float("nan"))], "needs a known length"),
+        ([line(text="a" * 61)], "longer than 60"),
         ([line(text=3)], "no text"),
         ([line(kind="label", points=[[1, 1]], text="  ")], "needs a text"),
         ([line(kind="label", points=[[1, 1]], text="a\x00b")], "needs a text"),

@@ -22,8 +22,10 @@ import lessons.marks
 from lessons.marks.drawing import CONSTANTS, Frame
 from lessons.marks.geometry import angle_deg, sweep_rad
 from lessons.marks.mark import Mark
+from lessons.marks.measures import measures_of, said
 from lessons.marks.picture import draw_marks
-from lessons.marks.shapes import shape_of
+from lessons.marks.shapes import Shape, shape_of
+from lessons.marks.sight import Sight
 from lessons.marks.svg import Drawing
 from tests.marks.conftest import GREY
 
@@ -45,12 +47,17 @@ MARKS = [
     Mark("ellipse", "ellipse", ((150, 160), (800, 560)), "#CC79A7"),
     Mark("freehand", "freehand", WAVE, "#0072B2"),
     Mark("two points", "freehand", WAVE[:2], "#0072B2"),
+    Mark("ruler", "ruler", ((300.5, 200), (600, 410.5)), "#56B4E9", length_mm=940),
+    Mark("point", "point", ((480.5, 360.2),), "#F0E442"),
     Mark("black", "box", ((200, 200), (700, 500)), "#000000"),
 ]
 LABELS = [
     Mark("label", "label", ((480, 360),), "#0072B2", "Hips stay over the trail foot"),
     Mark("corner", "label", ((960, 0),), "#F0E442", "Head"),
     Mark("long", "label", ((480, 600),), "#56B4E9", "W" * 60),
+    Mark("lean", "line", ((480, 600), (520, 100)), "#56B4E9", shows="upright"),
+    Mark("lean back", "arrow", ((480, 100), (440, 600)), "#56B4E9", shows="upright"),
+    Mark("level", "line", ((100, 300), (800, 300)), "#E69F00", shows="level"),
     Mark("other letters", "label", ((480, 360),), "#CC79A7", "Hüfte 左腕 Я"),
 ]
 
@@ -74,8 +81,12 @@ def canvas(browser: Browser) -> Iterator[Page]:
     page.close()
 
 
+def shape(mark: Mark) -> Shape:
+    return shape_of(mark, FRAME, said(mark, [mark], Sight()))
+
+
 def markup(mark: Mark) -> str:
-    drawing = Drawing(WIDTH, HEIGHT, [mark], [shape_of(mark, FRAME)], "")
+    drawing = Drawing(WIDTH, HEIGHT, [mark], [shape(mark)], "")
     return render_to_string("marks/_svg.html", {"drawing": drawing})
 
 
@@ -104,9 +115,9 @@ def overlap(shown: np.ndarray, drawn: np.ndarray) -> float:
 @pytest.mark.parametrize("mark", MARKS, ids=lambda mark: mark.id)
 def test_pillow_draws_what_chromium_shows(canvas: Page, mark: Mark):
     shown, drawn = in_chromium(canvas, mark), by_pillow(mark)
-    if mark.kind == "angle":
+    if mark.kind in {"angle", "ruler"}:
         # The digits come from different fonts: what is compared is all but the plate's inside
-        text = shape_of(mark, FRAME).text
+        text = shape(mark).text
         assert text is not None
         top, left = int(text.y - text.size), int(text.x - 1)
         inside = np.s_[top : int(text.y + 0.3 * text.size), left : int(text.x + text.width + 2)]
@@ -121,7 +132,7 @@ def test_a_labels_plate_is_the_same_and_its_words_fill_it_alike(canvas: Page, ma
         np.abs(p - GREY[0]).max(axis=2) > 24 for p in (in_chromium(canvas, mark), by_pillow(mark))
     ]
     assert (plates[0] & plates[1]).sum() / (plates[0] | plates[1]).sum() >= 0.9
-    text = shape_of(mark, FRAME).text
+    text = shape(mark).text
     assert text is not None
     wide = canvas.evaluate("document.querySelector('text').getComputedTextLength()")
     assert wide == pytest.approx(text.width, abs=0.5)
@@ -135,7 +146,10 @@ def test_javascript_makes_the_elements_that_the_template_writes(canvas: Page, ma
           const [{ Frame, shapeOf }, { paint, element }, { svgData }] = await Promise.all(
             ["shapes", "svg", "paths"].map((name) => import(`/${name}.js`)));
           const group = element("g", { "data-kind": mark.kind });
-          paint(group, shapeOf(mark, new Frame(width, height, constants)), svgData);
+          const { said } = await import("/measures.js");
+          const sight = { view: "other", handed: "right", error_px: 3 };
+          const words = said(mark, [mark], sight);
+          paint(group, shapeOf(mark, new Frame(width, height, constants), words), svgData);
           return group.outerHTML;
         }""",
         [mark.as_json(), WIDTH, HEIGHT, json.loads(json.dumps(CONSTANTS))],
@@ -176,3 +190,52 @@ def test_javascript_measures_the_same_angles(canvas: Page):
     for (first, corner, second), (angle, sweep) in zip(triples, measured, strict=True):
         assert angle == pytest.approx(angle_deg(first, corner, second), abs=1e-9)
         assert sweep == pytest.approx(sweep_rad(first, corner, second), abs=1e-9)
+
+
+def some_marks(random: np.random.Generator) -> list[Mark]:
+    """Marks that measure one another, some of them too short, level, upright or without a line."""
+    kinds = ["line", "arrow", "angle", "ruler", "point", "point", "line", "box"]
+    count = {"angle": 3, "point": 1}
+    marks = []
+    for n, kind in enumerate(kinds):
+        points = random.choice(random.uniform(0, 1900, 40).round(2), (count.get(kind, 2), 2))
+        if random.random() < 0.3 and len(points) > 1:
+            points[1] = points[0] + random.choice([0, 8, 300], 2)
+        against = f"m{random.integers(0, 9)}" if kind in {"line", "arrow", "point"} else ""
+        length = round(float(random.uniform(10, 3000)), 2) if kind == "ruler" else 0
+        placed = tuple((float(x), float(y)) for x, y in points)
+        marks.append(Mark(f"m{n}", kind, placed, "#E69F00", "Shaft" * (n % 2), "", against, length))
+    return marks
+
+
+def test_javascript_measures_the_same_in_the_same_words(canvas: Page):
+    canvas.goto("http://marks.test/")
+    random = np.random.default_rng(5)
+    sights = [
+        Sight(view, handed, error)
+        for view in ("face-on", "down-the-line", "other")
+        for handed in ("right", "left")
+        for error in (0.5, 3.0, 12.5)
+    ]
+    cases = [(some_marks(random), sights[n % len(sights)]) for n in range(120)]
+    measured = canvas.evaluate(
+        """async (cases) => {
+          const { measuresOf, said, sentence, short } = await import("/measures.js");
+          return cases.map(([marks, sight]) => marks.map((mark) => [
+            said(mark, marks, sight),
+            measuresOf(mark, marks, sight).map((m) =>
+              [m.kind, m.value, m.error, m.unit, short(m), sentence(m)])]));
+        }""",
+        [([m.as_json() for m in marks], sight.as_json()) for marks, sight in cases],
+    )
+    counted = 0
+    for (marks, sight), made in zip(cases, measured, strict=True):
+        for mark, (words_on_it, theirs) in zip(marks, made, strict=True):
+            ours = measures_of(mark, marks, sight)
+            assert words_on_it == said(mark, marks, sight)
+            assert [m.kind for m in ours] == [kind for kind, *_ in theirs]
+            for ms, (_, value, error, unit, short, sentence) in zip(ours, theirs, strict=True):
+                assert (value, error) == pytest.approx((ms.value, ms.error), abs=1e-9)
+                assert (unit, short, sentence) == (ms.unit, ms.short, ms.sentence)
+                counted += 1
+    assert counted > 1000

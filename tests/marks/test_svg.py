@@ -28,6 +28,6 @@ def test_without_marks_it_is_the_title(still: Still):
 
 
 def test_it_knows_whether_a_caution_is_due(still: Still):
-    assert not drawing_of(still).has_angle
+    assert not drawing_of(still).has_measure
     save_marks(still, 0, [line(kind="angle", points=[[10, 0], [0, 0], [10, 10]])])
-    assert drawing_of(still).has_angle
+    assert drawing_of(still).has_measure

@@ -10,6 +10,7 @@ import { blankMark } from "./gestures.js";
 import { Hand } from "./hand.js";
 import { pressed } from "./keys.js";
 import { Loupe } from "./loupe.js";
+import { Measuring } from "./measuring.js";
 import { Panel } from "./panel.js";
 import { Saving } from "./saving.js";
 import { Scene } from "./scene.js";
@@ -27,6 +28,8 @@ export class MarkBoard extends HTMLElement {
   loupe = /** @type {Loupe} */ (/** @type {unknown} */ (null));
   saving = /** @type {Saving} */ (/** @type {unknown} */ (null));
   panel = /** @type {Panel} */ (/** @type {unknown} */ (null));
+  /** @type {import("./measures.js").Sight} how the camera stands, and how exact marks are */
+  sight = { view: "other", handed: "right", error_px: 3 };
   tool = "choose";
   colour = "";
   /** @type {Mark | null} an angle between two touches */
@@ -43,10 +46,12 @@ export class MarkBoard extends HTMLElement {
     this.colour = this.frame.constants.colours[0].value;
     this.state = new State(kept.marks);
     this.view = new View(svg, this.frame.width, this.frame.height);
-    this.scene = new Scene(svg, this.state, this.view, this.frame);
+    this.sight = JSON.parse(data.sight);
+    this.scene = new Scene(svg, this.state, this.view, this.frame, this.sight);
     this.loupe = new Loupe(this.view, glass);
     this.saving = new Saving(data.url, `carryover.marks.${data.url}`, data.csrf, kept.version);
     this.panel = new Panel(this);
+    this.measuring = new Measuring(this);
     new Hand(this, svg);
     this.#listen();
     this.panel.show();
@@ -137,12 +142,12 @@ export class MarkBoard extends HTMLElement {
   #typed() {
     const { chosen } = this.state;
     const text = this.panel.input.value.replace(/\s+/g, " ").trim();
-    if (chosen?.kind === "label" && text) this.state.put({ ...chosen, text }, `words ${chosen.id}`);
+    if (chosen && (text || chosen.kind !== "label")) this.state.put({ ...chosen, text }, `words ${chosen.id}`);
   }
 
   /** @param {string} kind @param {Point[]} points */
   newMark(kind, points) {
-    return blankMark(kind, points, this.colour);
+    return blankMark(kind, points, this.colour, this.state.marks);
   }
 
   /** A mark is drawn: it is the chosen one now, ready to be set right. @param {string} id */

@@ -9,11 +9,13 @@
  */
 import { distance, simplify, straighten } from "./geometry.js";
 import { dragged, moved, square } from "./handles.js";
+import { LINES } from "./measures.js";
 import { newId } from "./state.js";
 import { inside } from "./shapes.js";
 
 const SLIP_PX = 5; // a hand that moves less on the screen has only tapped
 const FIRST_WORDS = "Note";
+const BALL_MM = 42.67; // smallest diameter: Rules of Golf, equipment rules
 
 /** Drag one end of a mark. @param {Board} board @param {Mark} mark @param {number} index @returns {Gesture} */
 export function dragHandle(board, mark, index) {
@@ -146,6 +148,19 @@ export function drawAngle(board, from) {
   };
 }
 
+/** Mark a spot; the hand may still move it before letting go. @param {Board} board @param {Point} from @returns {Gesture} */
+export function putPoint(board, from) {
+  const { state, frame } = board;
+  const mark = board.newMark("point", [inside(from, frame)]);
+  state.show(mark);
+  return {
+    aims: true,
+    move: (point) => state.show({ ...mark, points: [inside(point, frame)] }),
+    end: () => board.finish(mark.id),
+    cancel: () => state.abandon(),
+  };
+}
+
 /** Put words where the hand taps; it may still move them before letting go. @param {Board} board @param {Point} from @returns {Gesture} */
 export function putLabel(board, from) {
   const { state, frame } = board;
@@ -168,7 +183,7 @@ export function putInMiddle(board, kind) {
   const r = Math.min(board.frame.width, board.frame.height) / (6 * board.view.zoom);
   /** @type {Point[]} */
   const points =
-    kind === "label" ? [[x, y]] : kind === "angle" ? [[x - r, y], [x, y], [x, y - r]] : [[x - r, y + r], [x + r, y - r]];
+    kind === "label" || kind === "point" ? [[x, y]] : kind === "angle" ? [[x - r, y], [x, y], [x, y - r]] : [[x - r, y + r], [x + r, y - r]];
   return { ...board.newMark(kind, points), text: kind === "label" ? FIRST_WORDS : "" };
 }
 

@@ -3,7 +3,7 @@
  * and zoom the picture, and take back what the first one had begun.
  * @typedef {import("./board.js").MarkBoard} Board
  */
-import { dragHandle, drawAcross, drawAngle, drawFreehand, moveMark, pan, putLabel } from "./gestures.js";
+import { dragHandle, drawAcross, drawAngle, drawFreehand, moveMark, pan, putLabel, putPoint } from "./gestures.js";
 import { handleAt } from "./handles.js";
 import { pinchStep } from "./pinch.js";
 
@@ -50,6 +50,7 @@ export class Hand {
     if (board.tool === "angle") return drawAngle(board, point);
     if (board.tool === "freehand") return drawFreehand(board, point);
     if (board.tool === "label") return putLabel(board, point);
+    if (board.tool === "point") return putPoint(board, point);
     if (board.tool !== "choose") return drawAcross(board, board.tool, point);
 
     const reach = event.pointerType === "touch" ? REACH.touch : REACH.mouse;

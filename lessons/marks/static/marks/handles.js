@@ -23,6 +23,7 @@ export function dragged(mark, index, point, straight) {
     const moved = straight ? square(point, fixed) : point;
     return { ...mark, points: [fixed, moved] };
   }
+  if (mark.kind === "point") return { ...mark, points: [point] };
   const fixed = mark.kind === "angle" ? mark.points[index === 1 ? 0 : 1] : mark.points[1 - index];
   const moved = straight && fixed ? straighten(point, fixed) : point;
   return { ...mark, points: mark.points.map((old, i) => (i === index ? moved : old)) };

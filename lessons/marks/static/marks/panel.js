@@ -5,6 +5,8 @@
  */
 import { wordsOf } from "./shapes.js";
 
+const MEASURED = ["angle", "ruler"];
+
 export class Panel {
   /** @param {Board} board */
   constructor(board) {
@@ -14,6 +16,7 @@ export class Panel {
     this.status = find(".mark-status");
     this.field = find(".mark-words");
     this.input = /** @type {HTMLInputElement} */ (find(".mark-words input"));
+    this.fieldName = find(".mark-words label");
     this.list = find(".mark-list ol");
     this.none = find(".mark-list p");
     this.count = find(".mark-count");
@@ -41,9 +44,11 @@ export class Panel {
     this.#able("delete", chosen !== null);
     this.#able("further", board.view.zoom > 1);
     this.#able("whole", board.view.zoom > 1);
-    this.field.hidden = chosen?.kind !== "label";
-    if (chosen?.kind === "label" && document.activeElement !== this.input) this.input.value = chosen.text;
-    this.caution.hidden = !state.marks.some((mark) => mark.kind === "angle");
+    this.field.hidden = !chosen;
+    this.fieldName.textContent = chosen?.kind === "label" ? "Words on the label" : "Name";
+    if (chosen && document.activeElement !== this.input) this.input.value = chosen.text;
+    this.caution.hidden = !state.marks.some((mark) => mark.shows || MEASURED.includes(mark.kind));
+    board.measuring?.show();
   }
 
   /** The marks as a list to choose from, also for those who don't see the drawing. */

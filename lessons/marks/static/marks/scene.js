@@ -6,6 +6,7 @@
 import { distanceToLine, isInside } from "./geometry.js";
 import { handlesOf } from "./handles.js";
 import { flatten, svgData } from "./paths.js";
+import { said } from "./measures.js";
 import { shapeOf, wordsOf } from "./shapes.js";
 import { element, paint } from "./svg.js";
 
@@ -13,15 +14,16 @@ const HANDLE_PX = 13; // radius on the screen at any zoom
 const RING_GAP_PX = 5;
 
 export class Scene {
-  /** @param {SVGSVGElement} svg @param {import("./state.js").State} state @param {import("./view.js").View} view @param {import("./shapes.js").Frame} frame */
-  constructor(svg, state, view, frame) {
+  /** @param {SVGSVGElement} svg @param {import("./state.js").State} state @param {import("./view.js").View} view @param {import("./shapes.js").Frame} frame @param {import("./measures.js").Sight} sight */
+  constructor(svg, state, view, frame, sight) {
     this.state = state;
     this.view = view;
     this.frame = frame;
+    this.sight = sight;
     this.marks = /** @type {SVGGElement} */ (svg.querySelector(".marks"));
     this.handles = /** @type {SVGGElement} */ (svg.querySelector(".mark-handles"));
     this.handle = -1; // the one that arrow keys move; -1: the whole mark
-    /** @type {Map<string, {mark: Mark, group: SVGElement, shape: import("./shapes.js").Shape}>} */
+    /** @type {Map<string, {mark: Mark, words: string, group: SVGElement, shape: import("./shapes.js").Shape}>} */
     this.drawn = new Map();
     this.marks.replaceChildren();
     state.addEventListener("change", () => this.draw());
@@ -42,12 +44,13 @@ export class Scene {
     marks.forEach((mark, place) => {
       const known = this.drawn.get(mark.id);
       const group = known?.group ?? element("g", { tabindex: 0, role: "img", "data-mark": mark.id });
-      if (known?.mark !== mark) {
-        const shape = shapeOf(mark, this.frame);
+      const words = said(mark, marks, this.sight);
+      if (known?.mark !== mark || known.words !== words) {
+        const shape = shapeOf(mark, this.frame, words);
         paint(group, shape, svgData);
         group.setAttribute("data-kind", mark.kind);
         group.setAttribute("aria-label", `${wordsOf(mark)}, ${this.frame.colours.get(mark.colour).name}`);
-        this.drawn.set(mark.id, { mark, group, shape });
+        this.drawn.set(mark.id, { mark, words, group, shape });
       }
       if (this.marks.children[place] !== group) this.marks.insertBefore(group, this.marks.children[place] ?? null);
     });

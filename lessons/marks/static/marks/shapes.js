@@ -3,7 +3,7 @@
  * a test holds the two together. The measures come from lessons/marks/drawing.json.
  * @typedef {import("./geometry.js").Point} Point
  * @typedef {import("./paths.js").Path} Path
- * @typedef {{id: string, kind: string, points: Point[], colour: string, text: string}} Mark
+ * @typedef {{id: string, kind: string, points: Point[], colour: string, text: string, shows?: string, against?: string, length_mm?: number}} Mark
  * @typedef {{path: Path, fill: string, stroke: string, width: number}} Layer
  * @typedef {{words: string, x: number, y: number, size: number, width: number, colour: string}} Text
  * @typedef {{layers: Layer[], text: Text | null}} Shape
@@ -45,9 +45,9 @@ export class Frame {
   }
 }
 
-/** The layers of a mark on a picture. @param {Mark} mark @param {Frame} frame @returns {Shape} */
-export function shapeOf(mark, frame) {
-  return MAKERS[mark.kind](mark, frame);
+/** The layers of a mark on a picture; `said` are its measure's few words. @param {Mark} mark @param {Frame} frame @param {string} [said] @returns {Shape} */
+export function shapeOf(mark, frame, said = "") {
+  return MAKERS[mark.kind](mark, frame, said);
 }
 
 /** What an angle shows: whole degrees. @param {Mark} mark */
@@ -57,9 +57,11 @@ export function degreesOf(mark) {
 
 /** The mark in words: 'Angle, 32 degrees'. @param {Mark} mark */
 export function wordsOf(mark) {
-  if (mark.kind === "angle" && mark.points.length === 3) return `Angle, ${degreesOf(mark)} degrees`;
-  if (mark.kind === "label") return `Label: ${mark.text}`;
-  return mark.kind[0].toUpperCase() + mark.kind.slice(1);
+  if (mark.kind === "angle" && mark.points.length === 3) {
+    return `Angle${mark.text && `: ${mark.text}`}, ${degreesOf(mark)} degrees`;
+  }
+  const kind = mark.kind[0].toUpperCase() + mark.kind.slice(1);
+  return mark.text ? `${kind}: ${mark.text}` : kind;
 }
 
 /** @param {Path} path @param {Mark} mark @param {Frame} frame @returns {Layer[]} */
@@ -100,6 +102,19 @@ function plate(/** @type {string} */ words, /** @type {Point} */ centre, /** @ty
   };
 }
 
+/** Words beside the middle of a line, above it or, if it is upright, on its right. @returns {Shape} */
+function withWords(/** @type {Layer[]} */ layers, /** @type {Mark} */ mark, /** @type {Frame} */ frame, /** @type {string} */ said) {
+  if (!said) return { layers, text: null };
+  const [[x, y], [x2, y2]] = mark.points;
+  const length = distance(mark.points[0], mark.points[1]);
+  let [nx, ny] = length ? [(y2 - y) / length, (x - x2) / length] : [0, -1];
+  if (ny > 0 || (ny === 0 && nx < 0)) [nx, ny] = [-nx, -ny];
+  const [width, height] = plateSize(said, frame);
+  const away = frame.px("plate_gap") + frame.px("stroke") + (Math.abs(nx) * width + Math.abs(ny) * height) / 2;
+  const shown = plate(said, [(x + x2) / 2 + away * nx, (y + y2) / 2 + away * ny], mark, frame);
+  return { layers: [...layers, ...shown.layers], text: shown.text };
+}
+
 /** Width, height and text size of a plate. @param {string} words @param {Frame} frame */
 function plateSize(words, frame) {
   let size = frame.px("text_size");
@@ -113,15 +128,15 @@ function plateSize(words, frame) {
   return [wide + 2 * padX, size * frame.constants.cap_height + 2 * padY, size];
 }
 
-/** @type {Record<string, (mark: Mark, frame: Frame) => Shape>} */
+/** @type {Record<string, (mark: Mark, frame: Frame, said: string) => Shape>} */
 const MAKERS = {
-  line: (mark, frame) => ({ layers: stroked(polyline(mark.points), mark, frame), text: null }),
+  line: (mark, frame, said) => withWords(stroked(polyline(mark.points), mark, frame), mark, frame, said),
   box: (mark, frame) => ({ layers: stroked(rectangle(mark.points[0], mark.points[1]), mark, frame), text: null }),
   ellipse: (mark, frame) => ({ layers: stroked(ellipse(mark.points[0], mark.points[1]), mark, frame), text: null }),
   freehand: (mark, frame) => ({ layers: stroked(smooth(mark.points), mark, frame), text: null }),
   label: (mark, frame) => plate(mark.text, mark.points[0], mark, frame),
 
-  arrow(mark, frame) {
+  arrow(mark, frame, said) {
     const [tail, tip] = mark.points;
     const length = distance(tail, tip);
     const head = Math.min(frame.px("head_length"), 0.6 * length);
@@ -132,10 +147,10 @@ const MAKERS = {
     const point = polyline([tip, [base[0] - half * dy, base[1] + half * dx], [base[0] + half * dy, base[1] - half * dx]], true);
     const [shaftEdge, shaft] = stroked(polyline([tail, base]), mark, frame);
     const [headEdge, headFill] = filled(point, mark, frame);
-    return { layers: [shaftEdge, headEdge, shaft, headFill], text: null };
+    return withWords([shaftEdge, headEdge, shaft, headFill], mark, frame, said);
   },
 
-  angle(mark, frame) {
+  angle(mark, frame, said) {
     const [first, corner, second] = mark.points;
     // Two points: the second arm is still to come
     if (!second) return { layers: stroked(polyline(mark.points), mark, frame), text: null };
@@ -145,13 +160,37 @@ const MAKERS = {
     const radius = Math.min(frame.px("arc_radius"), 0.6 * shorter);
     let path = polyline(mark.points);
     if (radius > 0 && sweep !== 0) path = [...path, ...arc(corner, radius, start, sweep)];
-    const words = `${degreesOf(mark)}°`;
+    const words = said || `${degreesOf(mark)}°`;
     const [width, height] = plateSize(words, frame);
     const middle = start + sweep / 2;
     const [cos, sin] = [Math.cos(middle), Math.sin(middle)];
     const away = radius + frame.px("plate_gap") + (Math.abs(cos) * width + Math.abs(sin) * height) / 2;
     const shown = plate(words, [corner[0] + away * cos, corner[1] + away * sin], mark, frame);
     return { layers: [...stroked(path, mark, frame), ...shown.layers], text: shown.text };
+  },
+
+  ruler(mark, frame, said) {
+    const [a, b] = mark.points;
+    const [length, half] = [distance(a, b), frame.px("tick")];
+    const [nx, ny] = length ? [((a[1] - b[1]) / length) * half, ((b[0] - a[0]) / length) * half] : [0, half];
+    let path = polyline(mark.points);
+    for (const [x, y] of [a, b]) path = [...path, ...polyline([[x - nx, y - ny], [x + nx, y + ny]])];
+    return withWords(stroked(path, mark, frame), mark, frame, said);
+  },
+
+  point(mark, frame, said) {
+    const [[x, y]] = mark.points;
+    const r = frame.px("point_radius");
+    const path = [
+      ...ellipse([x - r, y - r], [x + r, y + r]),
+      ...polyline([[x - 1.6 * r, y], [x + 1.6 * r, y]]),
+      ...polyline([[x, y - 1.6 * r], [x, y + 1.6 * r]]),
+    ];
+    const layers = stroked(path, mark, frame);
+    if (!said) return { layers, text: null };
+    const away = 1.6 * r + frame.px("plate_gap") + plateSize(said, frame)[0] / 2;
+    const shown = plate(said, [x + (x + 2 * away < frame.width ? away : -away), y], mark, frame);
+    return { layers: [...layers, ...shown.layers], text: shown.text };
   },
 };
 

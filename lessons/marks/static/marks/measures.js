@@ -1,0 +1,119 @@
+/**
+ * What the marks of a still measure, in the trade's words; the twin of lessons/marks/measures.py.
+ * @typedef {import("./shapes.js").Mark} Mark
+ * @typedef {import("./readings.js").Reading} Reading
+ * @typedef {{view: string, handed: string, error_px: number}} Sight
+ * @typedef {{kind: string, value: number, error: number, unit: string, to: string, ways: [string, string]}} Measure
+ */
+import { distance, whole } from "./geometry.js";
+import * as readings from "./readings.js";
+
+/** @type {Record<string, [string, string]>} */
+const WAYS = {
+  "face-on": ["toward the target", "away from the target"],
+  "down-the-line": ["toward the ball", "away from the ball"],
+  other: ["to the right", "to the left"],
+};
+export const LINES = ["line", "arrow"];
+
+/** @param {Sight} sight */
+function sideOf(sight) {
+  return sight.handed === "left" && sight.view !== "other" ? -1 : 1;
+}
+
+/** @param {Mark} mark @param {Mark[]} marks @param {Sight} sight @returns {Measure[]} */
+export function measuresOf(mark, marks, sight) {
+  const u = sight.error_px;
+  const [a, b, c] = mark.points;
+  if (mark.kind === "angle") return c ? kept(measure("angle", readings.corner(a, b, c, u))) : [];
+  const by = scaleOf(marks, sight);
+  const other = marks.find((m) => m.id === mark.against && LINES.includes(m.kind));
+  if (mark.kind === "point") return other ? pointMeasures(mark, other, by, sight) : [];
+  if (!LINES.includes(mark.kind)) return [];
+  const [toward, away] = WAYS[sight.view] ?? WAYS.other;
+  const side = sideOf(sight);
+  return kept(
+    measure("level", readings.level(a, b, side, u), "°", "to the horizontal", [`rising ${toward}`, `rising ${away}`]),
+    measure("upright", readings.upright(a, b, side, u), "°", "from the vertical", [`leaning ${toward}`, `leaning ${away}`]),
+    by && measure("length", readings.lengthCm(a, b, by, u), "cm", "long"),
+    other && other.id !== mark.id
+      ? measure("lines", readings.betweenLines(a, b, other.points[0], other.points[1], u), "°", `to ${called(other)}`)
+      : null,
+  );
+}
+
+/** @param {Mark} mark @param {Mark} line @param {import("./readings.js").Scale | null} by @param {Sight} sight */
+function pointMeasures(mark, line, by, sight) {
+  const [point] = mark.points;
+  const [a, b] = line.points;
+  const [side, u] = [sideOf(sight), sight.error_px];
+  const [toward, away] = WAYS[sight.view] ?? WAYS.other;
+  /** @type {[string, string]} */
+  const ways = readings.isSteep(a, b) ? [`${toward} from`, `${away} from`] : ["above", "below"];
+  return kept(
+    measure("off", readings.offDeg(point, a, b, side, u), "°", called(line), ways),
+    by && measure("off_cm", readings.offCm(point, a, b, side, by, u), "cm", called(line), ways),
+  );
+}
+
+/** The still's scale: its longest ruler's. @param {Mark[]} marks @param {Sight} sight */
+export function scaleOf(marks, sight) {
+  const span = (/** @type {Mark} */ mark) => distance(mark.points[0], mark.points[1]);
+  const rulers = marks.filter((mark) => mark.kind === "ruler");
+  if (!rulers.length) return null;
+  const longest = rulers.reduce((best, mark) => (span(mark) > span(best) ? mark : best));
+  return readings.scale(longest.points[0], longest.points[1], longest.length_mm ?? 0, sight.error_px);
+}
+
+/** The few words on the mark itself. @param {Mark} mark @param {Mark[]} marks @param {Sight} sight */
+export function said(mark, marks, sight) {
+  if (mark.kind === "ruler") return `${knownCm(mark.length_mm ?? 0)} cm`;
+  const wanted = mark.kind === "angle" ? "angle" : mark.shows;
+  const found = wanted ? measuresOf(mark, marks, sight).find((m) => m.kind === wanted) : null;
+  return found ? short(found) : "";
+}
+
+/** '12° ±1°', '8.4 ±0.6 cm'. @param {Measure} m */
+export function short(m) {
+  const [value, error] = rounded(m);
+  return m.unit === "°" ? `${value}° ±${error}°` : `${value} ±${error} cm`;
+}
+
+/** '12° ±1° from the vertical, leaning away from the target'. @param {Measure} m */
+export function sentence(m) {
+  const way = Number(rounded(m)[0]) === 0 ? "" : m.ways[m.value > 0 ? 0 : 1];
+  if (m.kind === "off" || m.kind === "off_cm") return `${short(m)} ${way || "off"} ${m.to}`;
+  const words = `${short(m)} ${m.to}`.trim();
+  return way ? `${words}, ${way}` : words;
+}
+
+/** @param {number} lengthMm */
+export function knownCm(lengthMm) {
+  const tenths = whole(lengthMm);
+  return tenths % 10 === 0 ? String(tenths / 10) : (tenths / 10).toFixed(1);
+}
+
+/** @param {Measure} m @returns {[string, string]} */
+function rounded({ value, error, unit }) {
+  const size = Math.abs(value);
+  if (unit === "cm" && error < 1) {
+    return [(whole(size * 10) / 10).toFixed(1), (Math.max(1, whole(error * 10)) / 10).toFixed(1)];
+  }
+  return [String(whole(size)), String(Math.max(1, whole(error)))];
+}
+
+/** @param {Mark} mark */
+export function called(mark) {
+  return mark.text || "the other line";
+}
+
+/** @param {string} kind @param {Reading | null} read @param {string} unit @param {string} to @param {[string, string]} ways @returns {Measure | null} */
+function measure(kind, read, unit = "°", to = "", ways = ["", ""]) {
+  if (!read?.every(Number.isFinite)) return null;
+  return { kind, value: read[0], error: read[1], unit, to, ways };
+}
+
+/** @param {(Measure | null)[]} found */
+function kept(...found) {
+  return /** @type {Measure[]} */ (found.filter(Boolean));
+}
