@@ -15,9 +15,10 @@ from lessons.practice.forms import MoreForm
 from lessons.practice.models import Log
 from lessons.practice.records import pauses_of
 from lessons.practice.ruler import Ruler, ruler
-from lessons.practice.service import today_of, why_not
+from lessons.practice.service import today_of, why_not, zone_of
 from lessons.practice.share import AS_SET_PERCENT, Pause
 from lessons.practice.weeks import Week, week_of
+from lessons.practice.who import who_of
 from lessons.practice.words import count
 from lessons.students.models import Student
 from lessons.visits.models import Lesson
@@ -175,7 +176,11 @@ def lesson_practice(
 
 def read_practice(request: HttpRequest, lesson: Lesson) -> dict[str, object]:
     """Fills "read.practice" of the student's lesson page."""
-    return {"practice": lesson_practice(lesson, request.user)}
+    return {
+        "practice": lesson_practice(lesson, request.user),
+        "who": who_of(request.user),
+        "zone": str(zone_of(lesson.student)),
+    }
 
 
 @dataclass

@@ -29,6 +29,7 @@ from lessons.practice.weeks import WEEK_DAYS, week_of
 
 USUAL_MINUTES = 20  # until the student says how long they have
 OPEN_DAYS = 14  # how far ahead it plans without a next visit
+MOST_DAYS = 42  # and with one that is far away
 # How long a dose takes that says no minutes: common practice, no source
 SECONDS_A_REP = 15
 SECONDS_TO_SET_UP = 60
@@ -107,7 +108,7 @@ def plan(
     next_visit: datetime.date | None = None,
     pauses: Sequence[Pause] = (),
 ) -> list[PlanDay]:
-    """Each day from today to the day before the next visit; none if that is over.
+    """Each day from today to the day before the next visit, MOST_DAYS at most; none if it is over.
 
     `start` is the day of the lesson, `done` the standing logs of its drills. A drill is due on a
     day if by its end the dose, spread evenly over the open days of its week, is ahead of what was
@@ -124,7 +125,7 @@ def plan(
         if log.day < today:
             practised[log.key].add(log.day)
     days = []
-    for step in range((last - today).days):
+    for step in range(min(MOST_DAYS, (last - today).days)):
         day = today + datetime.timedelta(step)
         if any(day in pause for pause in pauses):
             days.append(PlanDay(day, is_paused=True))

@@ -18,6 +18,7 @@ from lessons.practice.models import Log
 from lessons.practice.who import who_of
 from lessons.students.models import Guardian, Student
 from lessons.visits.models import Lesson
+from portal.accounts.models import User
 from tests import factories
 
 LESSON = datetime.date(2025, 10, 20)
@@ -207,10 +208,23 @@ def test_what_cant_be_read_is_refused_with_a_reason(
 
 @time_machine.travel(NOON)
 def test_strangers_find_nothing(
-    as_other_student: Client, as_coach: Client, as_other_coach: Client, given: Assignment
+    as_other_student: Client,
+    as_coach: Client,
+    as_other_coach: Client,
+    given: Assignment,
+    other_student: Student,
+    coach: User,
+    other_coach: User,
 ):
-    for client in (as_other_student, as_coach, as_other_coach):
-        assert keep(client, given, "2025-10-28").status_code == 404
+    strangers = {
+        as_other_student: other_student.user,
+        as_coach: coach,
+        as_other_coach: other_coach,
+    }
+    for client, user in strangers.items():
+        assert keep(client, given, "2025-10-28", who=who_of(user)).status_code == 404
+        # Sent by the phone of the one before: it waits for them
+        assert keep(client, given, "2025-10-28").status_code == 403
 
 
 def test_the_signed_out_are_sent_to_sign_in(as_nobody: Client, given: Assignment):

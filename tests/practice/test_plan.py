@@ -122,6 +122,11 @@ def test_without_a_next_visit_it_looks_two_weeks_ahead():
     assert (len(made), made[-1].keys) == (14, (GATE,))
 
 
+def test_a_visit_years_away_does_not_make_it_plan_for_years():
+    far = datetime.date(2099, 1, 1)
+    assert len(plan([dose(GATE, 7, until=far)], [], LESSON, may(2), next_visit=far)) == 42
+
+
 def test_drills_take_turns():
     """Interleaving: Shea and Morgan 1979 (from memory), direction only."""
     doses = [dose(GATE, 5, 0, sets=3, reps=10), dose(FEET, 5, 0, sets=3, reps=8)]

@@ -93,9 +93,10 @@ def kit(request: HttpRequest) -> JsonResponse:
 @require_POST
 def keep(request: HttpRequest, pk: int) -> JsonResponse:
     """A log that waited on the phone: 200 kept, 403 another person's, 409 refused, 422 wrong."""
-    assignment = given_or_404(request, pk)
-    if request.POST.get("who") != who_of(request.user):
+    # Asked first: a log of somebody else's must wait on the phone, not be told that it is refused
+    if request.POST.get("who", who_of(request.user)) != who_of(request.user):
         return JsonResponse({"why": "Another person is signed in."}, status=OTHER_PERSON)
+    assignment = given_or_404(request, pk)
     form = QueuedForm(request.POST)
     if not form.is_valid():
         return JsonResponse({"why": form.first_error}, status=INVALID)
