@@ -9,7 +9,10 @@ class PracticeConfig(AppConfig):
 
     def ready(self) -> None:
         # Reads models, which exist only once every app is loaded
+        from lessons.practice.calendar import calendar_part
         from lessons.practice.pages import read_practice, student_practice
+        from portal.accounts.parts import PROFILE_PARTS
 
+        PROFILE_PARTS.append(calendar_part)
         READ_PRACTICE.fill("practice/_read.html", read_practice)
         STUDENT_PAGE.fill("practice/_history.html", student_practice, order=50)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import secrets
 import uuid
 
 from django.contrib.auth.models import AnonymousUser
@@ -155,3 +156,26 @@ class Rest(models.Model):
         if done:
             self.last = before
         return bool(done)
+
+
+def new_serial() -> str:
+    return secrets.token_hex(8)
+
+
+class CalendarAddressQuerySet(models.QuerySet["CalendarAddress"]):
+    def visible_to(self, user: User | AnonymousUser) -> CalendarAddressQuerySet:
+        """One's own, and nobody else's."""
+        return self.filter(user=user) if isinstance(user, User) else self.none()
+
+
+class CalendarAddress(models.Model):
+    """That a person's private calendar is open, and the number its address is made of."""
+
+    user = models.OneToOneField(User, models.CASCADE, related_name="calendar_address")
+    serial = models.CharField(max_length=16, default=new_serial, editable=False)
+    made_at = models.DateTimeField(default=timezone.now)
+
+    objects = CalendarAddressQuerySet.as_manager()
+
+    def __str__(self) -> str:
+        return f"calendar of {self.user}"

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from lessons.practice.views import logs, phone, today
+from lessons.practice.views import feed, logs, phone, today
 
 app_name = "practice"
 urlpatterns = [
@@ -17,6 +17,8 @@ urlpatterns = [
     path("today/kit.json", phone.kit, name="kit"),
     path("today/who.json", phone.who, name="who"),
     path("today/no-signal/", phone.no_signal, name="no_signal"),
+    path("people/me/calendar/", feed.calendar, name="calendar"),
+    path("calendar/<str:token>.ics", feed.feed, name="feed"),
     path("manifest.webmanifest", phone.manifest, name="manifest"),
     path("worker.js", phone.worker, name="worker"),
 ]

@@ -26,7 +26,7 @@ class WishesForm(forms.Form):
         error_messages={"invalid": "Write a time like 21:00."},
     )
     end = forms.TimeField(
-        label="until",
+        label="Quiet until",
         required=False,
         widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
         error_messages={"invalid": "Write a time like 07:00."},
