@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 from django.db import transaction
 
-from lessons.clips import cuts, times, working
+from lessons.clips import cuts, swings, times, working
 from lessons.clips.models import Clip
 from lessons.clips.working import LeaseLost
 from media_tools import prepare as media
@@ -114,6 +114,7 @@ def _settle(clip: Clip, lease: Lease, made: media.First, kept: dict[str, str]) -
         if settled:
             clip.refresh_from_db()
             cuts.want_cuts(clip)
+            swings.look_for_swings(clip)
     return settled
 
 

@@ -10,8 +10,9 @@ from django.utils import timezone
 from lessons.clips.forms import POSITIONS, ClipForm, RateForm
 from lessons.clips.models import Clip, Swing, SwingSearch
 from lessons.clips.shelf import CLUBS, UNDO_FOR, first_to_look_at
-from lessons.clips.tempo import Tempo, tempo_of
+from lessons.clips.tempo import looks_slow, tempo_of
 from lessons.visits.models import Lesson
+from media_tools.swings import Tempo
 
 
 def stage_context(
@@ -40,6 +41,10 @@ class ShownSwing:
     number: int
     swing: Swing
     tempo: Tempo | None
+
+    @property
+    def is_slow(self) -> bool:
+        return looks_slow(self.tempo)
 
 
 def swings_context(request: HttpRequest, clip: Clip) -> dict[str, object]:

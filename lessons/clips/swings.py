@@ -51,6 +51,14 @@ def look_again(clip: Clip) -> bool:
     return True
 
 
+def state_rate(clip: Clip) -> None:
+    """Keep the rate at which a clip was filmed; where it is another, look for swings by it."""
+    before = Clip.objects.values_list("filmed_hz", flat=True).get(pk=clip.pk)
+    clip.save(update_fields=["filmed_hz"])
+    if clip.filmed_hz != before:
+        look_again(clip)
+
+
 def take_found(clip: Clip, found: Iterable[Found]) -> None:
     """Put found swings in the place of those found before, inside a transaction.
 

@@ -11,8 +11,8 @@ from contextlib import ExitStack, contextmanager
 
 from celery import shared_task
 
-from lessons.clips import cutting, preparing, pulling
-from lessons.clips.models import Clip, Cut, Still
+from lessons.clips import cutting, preparing, pulling, searching
+from lessons.clips.models import Clip, Cut, Still, SwingSearch
 from portal.work.lease import Lease, claimed
 from portal.work.sending import does_work
 
@@ -26,6 +26,15 @@ def prepare(pk: int) -> None:
     with claimed(Clip, pk) as lease:
         if lease is not None:
             preparing.prepare_clip(lease)
+
+
+@does_work(SwingSearch)
+@shared_task
+def search(pk: int) -> None:
+    """Look for the swings of one clip."""
+    with claimed(SwingSearch, pk) as lease:
+        if lease is not None:
+            searching.find_swings(lease)
 
 
 @does_work(Cut)

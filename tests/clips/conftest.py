@@ -49,7 +49,7 @@ def late_file(swing_file: Path) -> Path:
 def no_worker(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     """Nothing is sent to a broker; the keys of what would have been are noted."""
     sent: list[int] = []
-    for task in (tasks.prepare, tasks.cut, tasks.pull):
+    for task in (tasks.prepare, tasks.search, tasks.cut, tasks.pull):
         monkeypatch.setattr(task, "delay", sent.append)
     return sent
 

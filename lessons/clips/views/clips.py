@@ -8,7 +8,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.cache import patch_vary_headers
 from django.views.decorators.http import require_POST, require_safe
 
-from lessons.clips import service
+from lessons.clips import service, swings
 from lessons.clips.forms import ClipForm, RateForm
 from lessons.clips.models import Clip
 from lessons.clips.shelf import shelf_context
@@ -70,7 +70,7 @@ def rate(request: HttpRequest, pk: int) -> HttpResponse:
         found.refresh_from_db(fields=form.Meta.fields)
         context = {**stage_context(request, found), "rate_form": form}
         return _page(request, found, context, status=422)
-    form.instance.save(update_fields=form.Meta.fields)
+    swings.state_rate(form.instance)
     if not request.htmx:  # type: ignore[attr-defined]
         return redirect("clips:clip", found.pk)
     return _page(request, found, {**stage_context(request, found), "saved": True})

@@ -69,6 +69,7 @@ def bring_in(path: Path, coach: User, **words: str) -> Clip:
     clip.refresh_from_db()
     if not clip.is_ready:
         raise RuntimeError(f"{path.name} could not be prepared: {clip.reason}")
+    tasks.search(clip.search.pk)
     for cut in clip.cuts.in_flight():
         tasks.cut(cut.pk)
     return clip

@@ -3,11 +3,12 @@
  * its swings. The markup is templates/clips/_player.html; forms with `data-time` get the shown
  * frame's time.
  */
-import { missing, readCuts } from "./cuts.js";
+import { missing, readCuts, sayMissing } from "./cuts.js";
 import { Frames } from "./frames.js";
 import { meaningOf } from "./keys.js";
 import { Loop } from "./loop.js";
 import { Renditions } from "./renditions.js";
+import { nextSpeed, speedOf } from "./speeds.js";
 import { Strip } from "./strip.js";
 import { Swings } from "./swings.js";
 import { listenForSwipes } from "./swipe.js";
@@ -20,8 +21,7 @@ class ClipPlayer extends HTMLElement {
     const { times, strip, stripCount, peaks } = this.dataset;
     const durationUs = Number(this.dataset.durationUs);
     this.slowdown = Number(this.dataset.slowdown) || 1;
-    this.videos = new Renditions(this.#get("[data-video=watch]"), this.#get("[data-video=study]"));
-    this.videos.slowdown = this.slowdown;
+    this.videos = new Renditions(this.#get("[data-video=watch]"), this.#get("[data-video=study]"), this.slowdown);
     this.strip = new Strip(this.#get("[data-strip]"), { url: strip ?? "", count: Number(stripCount), durationUs });
     this.swings = new Swings(this, { durationUs, slowdown: this.slowdown, peaks: peaks ?? "" });
     this.#listen();
@@ -53,8 +53,10 @@ class ClipPlayer extends HTMLElement {
     on(videos, "trouble", () => this.#trouble());
     on(strip, "scrub", (us) => this.goToTime(us));
     on(swings, "go", (us) => this.goToTime(us));
-    on(swings, "choose", (swing) => this.goToTime(swing.begin));
-    on(swings, "set", ({ point, us }) => this.#setPoint(point, us));
+    on(swings, "choose", (swing) => {
+      this.#setLoop(null);
+      this.goToTime(swing.begin);
+    });
     this.addEventListener("click", (event) => {
       const button = /** @type {HTMLElement} */ (event.target).closest("[data-do]");
       if (button instanceof HTMLElement) this.do(button.dataset.do ?? "");
@@ -85,13 +87,8 @@ class ClipPlayer extends HTMLElement {
     this.watcher.observe(this, { childList: true });
   }
 
-  get rate() {
-    return Number(this.querySelector("input[name=speed]:checked")?.getAttribute("value") ?? 1);
-  }
-
   /** Show the frame of a time, paused. @param {number} us */
-  goToTime(us) {
-    const { videos } = this;
+  goToTime(us, videos = this.videos) {
     if (!videos?.frames) return;
     videos.pause();
     videos.goTo(videos.frames.at(us));
@@ -101,31 +98,23 @@ class ClipPlayer extends HTMLElement {
   do(what) {
     const { videos, swings } = this;
     if (!videos || !swings) return;
-    if (what === "play") videos.playing ? videos.pause() : void videos.play(this.rate);
-    if (what === "back") void videos.step(-1);
-    if (what === "forth") void videos.step(1);
+    if (what === "play") videos.playing ? videos.pause() : void videos.play(speedOf(this));
+    if (what === "back" || what === "forth") void videos.step(what === "forth" ? 1 : -1);
     if (what === "loop") this.#setLoop(this.#loop.on ? null : { on: true });
-    if (what === "from") this.#setLoop({ on: true, from: videos.index });
-    if (what === "to") this.#setLoop({ on: true, to: videos.index });
-    if (what === "previous") swings.move(-1);
-    if (what === "next") swings.move(1);
+    if (what === "from" || what === "to") this.#setLoop({ on: true, [what]: videos.index });
+    if (what === "previous" || what === "next") swings.move(what === "next" ? 1 : -1);
+    if (what === "speed") nextSpeed(this);
     if (what === "over" && swings.chosen && videos.frames) {
       const [from, to] = [videos.frames.at(swings.chosen.begin), videos.frames.at(swings.chosen.finish)];
       this.#setLoop({ on: true, from, to });
       videos.goTo(from);
-      void videos.play(this.rate);
-    }
-    if (what === "speed") {
-      const speeds = [...this.querySelectorAll("input[name=speed]")];
-      const next = (speeds.findIndex((speed) => /** @type {HTMLInputElement} */ (speed).checked) + 1) % speeds.length;
-      /** @type {HTMLInputElement} */ (speeds[next]).checked = true;
-      this.#speedChanged();
+      void videos.play(speedOf(this));
     }
   }
 
   #speedChanged() {
-    if (this.videos?.playing) void this.videos.play(this.rate);
-    else if (this.rate < 1) this.videos?.warm();
+    if (this.videos?.playing) void this.videos.play(speedOf(this));
+    else if (speedOf(this) < 1) this.videos?.warm();
   }
 
   /** @param {{on: boolean, from?: number | null, to?: number | null} | null} change */
@@ -137,14 +126,6 @@ class ClipPlayer extends HTMLElement {
     if (this.videos?.frames) this.strip?.showLoop(...this.#loop.span(this.videos.frames));
   }
 
-  /** A point of the chosen swing is at a time. @param {string} point @param {number} us */
-  #setPoint(point, us) {
-    const button = this.swings?.chosen?.place.querySelector(`[data-points] [value=${point}]`);
-    if (!(button instanceof HTMLButtonElement) || !button.form) return;
-    /** @type {HTMLInputElement} */ (button.form.querySelector("[data-time]")).value = String(Math.round(us));
-    button.form.requestSubmit(button);
-  }
-
   /** @param {KeyboardEvent} event */
   #key(event) {
     const meant = meaningOf(event);
@@ -152,12 +133,8 @@ class ClipPlayer extends HTMLElement {
     if ("does" in meant) this.do(meant.does);
     if ("steps" in meant) void this.videos.step(meant.steps);
     if ("goes" in meant) this.goToTime(meant.goes * Number(this.dataset.durationUs));
-    if ("sets" in meant) this.#setPoint(meant.sets, this.videos.frames.begins(this.videos.shown));
-    if ("takes" in meant) {
-      const still = this.querySelector(`[data-take] button[value="${meant.takes}"]`);
-      if (!(still instanceof HTMLElement)) return;
-      still.click();
-    }
+    if ("sets" in meant) this.swings?.set(meant.sets, this.videos.frames.begins(this.videos.shown));
+    if ("takes" in meant) this.#get(`[data-take] button[value="${meant.takes}"]`)?.click();
     event.preventDefault();
   }
 
@@ -171,19 +148,16 @@ class ClipPlayer extends HTMLElement {
     this.strip?.show(us, `${words}, frame ${index + 1} of ${frames.count}`);
     this.swings?.show(us);
     for (const time of this.querySelectorAll("[data-time]")) /** @type {HTMLInputElement} */ (time).value = String(us);
-    this.#steppable(us);
+    this.#steppable();
     const { on, from, to } = this.#loop;
     if (on && to !== null && index >= to && this.videos.playing) this.videos.goTo(from ?? 0);
   }
 
-  /** Say so where the shown moment has not every frame. @param {number} us */
-  #steppable(us) {
-    const said = this.videos?.playing ? null : missing(readCuts(this), us);
-    this.#get("[data-unsteppable]").hidden = !said;
-    if (!said) return;
-    this.#get("[data-unsteppable-words]").textContent = said.words;
-    const ask = this.querySelector("[data-ask-cut]");
-    if (ask instanceof HTMLElement) ask.hidden = !said.ask;
+  /** Say so where the shown moment has not every frame. */
+  #steppable() {
+    const { frames, shown, playing } = this.videos ?? {};
+    if (!frames || shown === undefined) return;
+    sayMissing(this, playing ? null : missing(readCuts(this), frames.begins(shown), frames.isDense(shown)));
   }
 
   #state() {
@@ -191,22 +165,17 @@ class ClipPlayer extends HTMLElement {
     if (!videos) return;
     if (videos.ended && this.#loop.on) {
       videos.goTo(this.#loop.from ?? 0);
-      void videos.play(this.rate);
+      void videos.play(speedOf(this));
       return;
     }
     this.toggleAttribute("data-playing", videos.playing);
     this.#get("[data-play-word]").textContent = videos.playing ? "Pause" : "Play";
-    if (videos.frames) this.#steppable(videos.frames.begins(videos.shown));
+    this.#steppable();
   }
 
   /** Take over what the page says of stills, swings and cuts. */
   #refresh() {
-    const stills = [...this.querySelectorAll("[data-still]")].map((still) => ({
-      us: Number(still.getAttribute("data-time-us")),
-      position: still.getAttribute("data-position") ?? "",
-      caption: still.getAttribute("data-caption") ?? "",
-    }));
-    this.strip?.showFlags(stills.sort((a, b) => a.position.length - b.position.length));
+    this.strip?.showFlags(this);
     this.swings?.refresh();
     const { videos } = this;
     if (!videos?.frames) return;

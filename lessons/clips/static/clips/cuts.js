@@ -26,18 +26,30 @@ export function cutAt(cuts, us) {
   return cuts.find((cut) => cut.beginUs <= us && us <= cut.endUs) ?? null;
 }
 
+/** Say on the player's page whether the moment it shows can be stepped. @param {HTMLElement} player @param {{words: string, ask: boolean} | null} said */
+export function sayMissing(player, said) {
+  const place = /** @type {HTMLElement} */ (player.querySelector("[data-unsteppable]"));
+  place.hidden = !said;
+  if (!said) return;
+  /** @type {HTMLElement} */ (place.querySelector("[data-unsteppable-words]")).textContent = said.words;
+  const ask = place.querySelector("[data-ask-cut]");
+  if (ask instanceof HTMLElement) ask.hidden = !said.ask;
+}
+
 /**
  * What to say where the shown moment can't be stepped through frame by frame, and whether asking
  * for a cut there helps.
  * @param {Cut[]} cuts @param {number} us
+ * @param {boolean} thinned whether the light picture leaves frames out here
  * @returns {{words: string, ask: boolean} | null}
  */
-export function missing(cuts, us) {
+export function missing(cuts, us, thinned) {
   const here = cuts.filter((cut) => cut.beginUs <= us && us <= cut.endUs);
   if (here.some((cut) => cut.state === "ready")) return null;
   const making = here.find((cut) => cut.state === "making");
   if (making) return { words: `Every frame is being made ready here: ${making.percent} %.`, ask: false };
   if (here.some((cut) => cut.state === "wanted")) return { words: "Every frame will be ready here soon.", ask: false };
   if (here.length) return { words: here[0].reason, ask: true };
-  return { words: "Not every frame is ready here: steps are at least a sixtieth of a second.", ask: true };
+  const less = thinned ? ", which leaves frames out" : "";
+  return { words: `Not made ready to step through: this is the light picture${less}.`, ask: true };
 }

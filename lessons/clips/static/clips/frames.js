@@ -55,6 +55,11 @@ export class Frames {
     return here;
   }
 
+  /** Whether a frame comes so soon after the one before or after it that it may be left out. @param {number} index */
+  isDense(index) {
+    return this.coarse(index, 1) > index + 1 || this.coarse(index, -1) < index - 1;
+  }
+
   /** The first frame that begins at a time or later; else the last. @param {number} us */
   after(us) {
     const before = this.at(us);

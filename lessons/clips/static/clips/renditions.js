@@ -1,13 +1,16 @@
 /**
- * The renditions of one clip as one picture: `watch` is light and plays at full speed; each cut
- * holds every frame of its part and is for slow playing and stepping. One lies in front; the
- * other takes its place when it shows the wanted frame, so that nothing flickers.
+ * The renditions of one clip as one picture: `watch` is light and plays at full speed; `study`
+ * holds one cut at a time, with every frame, for slow playing and stepping. One lies in front;
+ * the other takes its place when it shows the wanted frame, so that nothing flickers.
  *
  * Sends "frame" (detail: the index of the frame now shown), "state" (playing, paused, ended) and
  * "trouble" (the video can't be loaded).
  */
 import { cutAt } from "./cuts.js";
-import { SETTLES_MS, heard, inRange, tellsFrames } from "./videos.js";
+import { MovingPicture } from "./moving-picture.js";
+
+/** How long nobody moves along before the exact frame takes the place of the light picture. */
+const SETTLES_MS = 150;
 
 export class Renditions extends EventTarget {
   /** @type {import("./frames.js").Frames | null} */
@@ -16,47 +19,48 @@ export class Renditions extends EventTarget {
   cuts = [];
   /** The frame that is on the screen. */
   shown = 0;
-  /** How many times slower than life the clip is stored. */
-  slowdown = 1;
   /** The frame on whose way a seek is; -1: none. */
   #wanted = -1;
   #sought = -1;
   #seeking = false;
   #rate = 1;
-  #goesOn = false;
+  /** Goes on playing in the other rendition. */
+  #crossing = false;
   #moved = false;
   #settling = 0;
   /** @type {Promise<void> | null} */
   #changing = null;
-  /** @type {import("./cuts.js").Cut | null} the one that `study` holds */
-  #cut = null;
-  /** @type {Map<HTMLVideoElement, number>} seconds of the frame each of them shows */
-  #times = new Map();
 
-  /** @param {HTMLVideoElement} watch @param {HTMLVideoElement} study */
-  constructor(watch, study) {
+  /** @param {HTMLVideoElement} watch @param {HTMLVideoElement} study @param {number} slowdown how many times slower than life the clip is stored */
+  constructor(watch, study, slowdown) {
     super();
-    this.watch = watch;
-    this.study = study;
-    this.front = watch;
-    for (const video of [watch, study]) {
-      video.addEventListener("seeked", () => this.#arrived(video));
+    this.slowdown = slowdown;
+    this.watch = new MovingPicture(watch);
+    this.study = new MovingPicture(study);
+    this.front = this.watch;
+    for (const picture of [this.watch, this.study]) {
+      const { video } = picture;
+      picture.addEventListener("shows", () => picture === this.front && this.#show());
+      video.addEventListener("seeked", () => this.#arrived(picture));
       for (const name of ["play", "pause", "ended"]) {
-        video.addEventListener(name, () => video === this.front && !this.#goesOn && this.#tell("state"));
+        video.addEventListener(name, () => picture === this.front && !this.#crossing && this.#tell("state"));
       }
       video.addEventListener("error", () => this.#tell("trouble"));
-      this.#follow(video);
     }
-    study.addEventListener("ended", () => study === this.front && this.#atEndOfCut());
+    study.addEventListener("ended", () => {
+      if (this.front !== this.study || !this.frames || this.ended) return;
+      this.#wanted = this.frames.clamp(this.shown + 1);
+      void this.#cross(this.watch);
+    });
   }
 
   get playing() {
-    return this.#goesOn || (!this.front.paused && !this.front.ended);
+    return this.#crossing || (!this.front.video.paused && !this.front.video.ended);
   }
 
   /** Whether the clip, not only a cut of it, has been played to its end. */
   get ended() {
-    return this.front.ended && !this.#goesOn && this.shown >= (this.frames?.count ?? 0) - 2;
+    return this.front.video.ended && !this.#crossing && this.shown >= (this.frames?.count ?? 0) - 2;
   }
 
   /** The frame that is shown, or that a seek is on its way to. */
@@ -64,10 +68,10 @@ export class Renditions extends EventTarget {
     return this.#wanted >= 0 ? this.#wanted : this.shown;
   }
 
-  /** Begin to load the part that is likely to be stepped through. */
+  /** Begin to load the cut that is likely to be stepped through. */
   warm() {
     const cut = this.#cutOf(this.index) ?? this.cuts[0];
-    if (cut && !this.#cut) this.#load(cut);
+    if (cut && !this.study.cut) this.study.load(cut);
   }
 
   /** Show a frame; of many wishes during one seek only the latest is kept. @param {number} index */
@@ -100,15 +104,16 @@ export class Renditions extends EventTarget {
     if (this.frames && this.index >= this.frames.count - 1) this.goTo(0);
     this.#rate = rate;
     await this.#bringForward(rate < 1 && this.#cutOf(this.index) ? this.study : this.watch);
-    this.front.playbackRate = inRange(rate * this.slowdown);
-    await this.front.play().catch((error) => {
-      if (error.name !== "AbortError") this.#tell("trouble");
-    });
+    await this.#run();
   }
 
   pause() {
-    this.#goesOn = false;
-    this.front.pause();
+    this.#crossing = false;
+    this.front.video.pause();
+  }
+
+  async #run() {
+    await this.front.play(this.#rate * this.slowdown).catch(() => this.#tell("trouble"));
   }
 
   /** @param {number} index */
@@ -116,134 +121,78 @@ export class Renditions extends EventTarget {
     return this.frames ? cutAt(this.cuts, this.frames.begins(index)) : null;
   }
 
-  /** @param {import("./cuts.js").Cut} cut */
-  #load(cut) {
-    this.#cut = cut;
-    this.#times.delete(this.study);
-    this.study.preload = "auto";
-    this.study.src = cut.url;
-  }
-
-  #atEndOfCut() {
-    if (!this.#cut || !this.frames || this.ended) return;
-    this.#wanted = this.frames.clamp(this.shown + 1);
-    void this.#carryOn(this.watch);
-  }
-
-  /** Go on playing in the other rendition. @param {HTMLVideoElement} video */
-  async #carryOn(video) {
-    this.#goesOn = true;
-    await this.#bringForward(video);
-    if (!this.#goesOn) return; // paused meanwhile
-    this.front.playbackRate = inRange(this.#rate * this.slowdown);
-    await this.front.play().catch(() => undefined);
-    this.#goesOn = false;
+  /** Go on playing in the other rendition. @param {MovingPicture} picture */
+  async #cross(picture) {
+    this.#crossing = true;
+    await this.#bringForward(picture);
+    if (this.#crossing) await this.#run(); // not paused meanwhile
+    this.#crossing = false;
     this.#tell("state");
   }
 
-  /** @param {HTMLVideoElement} video */
-  async #bringForward(video) {
+  /** @param {MovingPicture} picture */
+  async #bringForward(picture) {
     while (this.#changing) await this.#changing;
-    const cut = video === this.study ? this.#cutOf(this.index) : null;
-    if (video === this.study && !cut) return;
-    if (video === this.front && (!cut || cut.url === this.#cut?.url)) return;
-    this.#changing = this.#change(video, cut).catch(() => this.#tell("trouble"));
+    const cut = picture === this.study ? this.#cutOf(this.index) : null;
+    if (picture === this.study && !cut) return;
+    if (picture === this.front && (!cut || cut.url === this.study.cut?.url)) return;
+    this.#changing = this.#change(picture, cut).catch(() => this.#tell("trouble"));
     await this.#changing;
     this.#changing = null;
     this.#seeking = false;
     if (this.#wanted === this.#sought) this.#wanted = -1;
     if (this.#wanted >= 0) this.#seek();
-    else this.#showTimeOf(video);
+    else this.#show();
   }
 
-  /** @param {HTMLVideoElement} video @param {import("./cuts.js").Cut | null} cut */
-  async #change(video, cut) {
-    this.front.pause();
-    if (cut && cut.url !== this.#cut?.url) {
-      if (this.front === this.study) await this.#swap(this.watch); // the picture stays meanwhile
-      this.#load(cut);
+  /** @param {MovingPicture} picture @param {import("./cuts.js").Cut | null} cut */
+  async #change(picture, cut) {
+    this.front.video.pause();
+    if (cut && cut.url !== this.study.cut?.url) {
+      if (this.front === this.study) await this.#swap(this.watch); // it is seen meanwhile
+      this.study.load(cut);
     }
-    await this.#swap(video);
+    await this.#swap(picture);
   }
 
-  /** @param {HTMLVideoElement} video */
-  async #swap(video) {
-    if (video.readyState < 1) await heard(video, "loadedmetadata");
-    if (this.frames) {
+  /** @param {MovingPicture} picture */
+  async #swap(picture) {
+    await picture.arrive(() => {
       this.#sought = this.index;
-      const there = heard(video, "seeked");
-      video.currentTime = this.#seconds(video, this.#sought);
-      await there;
-    }
-    delete this.front.dataset.front;
-    video.dataset.front = "";
-    this.front = video;
+      return this.frames?.middle(this.#sought) ?? 0;
+    });
+    delete this.front.video.dataset.front;
+    picture.video.dataset.front = "";
+    this.front = picture;
   }
 
   #seek() {
     if (!this.frames) return;
-    if (this.front === this.study && this.#cutOf(this.#wanted)?.url !== this.#cut?.url) {
-      void this.#bringForward(this.#cutOf(this.#wanted) ? this.study : this.watch);
-      return;
-    }
+    const cut = this.#cutOf(this.#wanted);
+    const elsewhere = this.front === this.study && cut?.url !== this.study.cut?.url;
+    if (elsewhere) return void this.#bringForward(cut ? this.study : this.watch);
     this.#seeking = true;
     this.#sought = this.#wanted;
-    this.front.currentTime = this.#seconds(this.front, this.#wanted);
+    this.front.seek(this.frames.middle(this.#wanted));
   }
 
-  /** @param {HTMLVideoElement} video */
-  #arrived(video) {
-    if (video !== this.front || !this.#seeking || this.#changing) return;
+  /** @param {MovingPicture} picture */
+  #arrived(picture) {
+    if (picture !== this.front || !this.#seeking || this.#changing) return;
     this.#seeking = false;
-    if (this.#wanted !== this.#sought) {
-      this.#seek();
-      return;
-    }
+    if (this.#wanted !== this.#sought) return this.#seek();
     this.#wanted = -1;
-    if (!tellsFrames(video)) this.#showTimeOf(video);
+    if (!picture.tells) this.#show();
   }
 
-  /** Hear of every frame that reaches the screen. @param {HTMLVideoElement} video */
-  #follow(video) {
-    const show = (/** @type {number} */ seconds) => {
-      this.#times.set(video, seconds);
-      if (video === this.front) this.#showTimeOf(video);
-    };
-    if (!tellsFrames(video)) {
-      video.addEventListener("timeupdate", () => video === this.front && this.#showTimeOf(video));
-      return;
-    }
-    /** @type {VideoFrameRequestCallback} */
-    const frame = (_, { mediaTime }) => {
-      show(mediaTime);
-      video.requestVideoFrameCallback(frame);
-    };
-    video.requestVideoFrameCallback(frame);
-  }
-
-  /** Where to seek in a video for a frame. @param {HTMLVideoElement} video @param {number} index */
-  #seconds(video, index) {
-    return ((this.frames?.middle(index) ?? 0) - this.#offset(video)) / 1e6;
-  }
-
-  /** @param {HTMLVideoElement} video */
-  #offset(video) {
-    return video === this.study ? (this.#cut?.offsetUs ?? 0) : 0;
-  }
-
-  /** Say which frame a video shows: by the frame's own time, else by where the video stands. @param {HTMLVideoElement} video */
-  #showTimeOf(video) {
+  /** Say which frame is shown. */
+  #show() {
     if (!this.frames) return;
-    const own = this.#times.get(video);
-    const us = (own ?? video.currentTime) * 1e6 + this.#offset(video);
-    this.shown = own === undefined ? this.frames.at(us) : this.frames.nearest(us);
+    this.shown = this.front.frame(this.frames);
     this.dispatchEvent(new CustomEvent("frame", { detail: this.shown }));
-    const slow = this.#rate < 1 && this.front === this.watch && !this.watch.paused;
-    if (slow && !this.#goesOn && this.#cutOf(this.shown)) void this.#carryOn(this.study);
+    const light = this.front === this.watch && this.playing && !this.#crossing;
+    if (light && this.#rate < 1 && this.#cutOf(this.shown)) void this.#cross(this.study);
   }
 
-  /** @param {string} what */
-  #tell(what) {
-    this.dispatchEvent(new Event(what));
-  }
+  #tell = (/** @type {string} */ what) => this.dispatchEvent(new Event(what));
 }

@@ -67,8 +67,14 @@ export class Strip extends EventTarget {
     this.band.style.inlineSize = this.#share(toUs - fromUs);
   }
 
-  /** @param {{us: number, position: string, caption: string}[]} stills */
-  showFlags(stills) {
+  /** A flag for each still that the player's page lists. @param {HTMLElement} player */
+  showFlags(player) {
+    const stills = [...player.querySelectorAll("[data-still]")].map((still) => ({
+      us: Number(still.getAttribute("data-time-us")),
+      position: still.getAttribute("data-position") ?? "",
+      caption: still.getAttribute("data-caption") ?? "",
+    }));
+    stills.sort((a, b) => a.position.length - b.position.length);
     this.flags.replaceChildren(
       ...stills.map(({ us, position, caption }) => {
         const flag = document.createElement("button");

@@ -3,8 +3,7 @@
  * one from close by, with a handle for its begin, top, strike and finish. What is known of each
  * comes from the page (data-swing elements, templates/clips/_swing.html).
  *
- * Sends "go" (detail: microseconds to show), "choose" (detail: the swing), and "set" (detail:
- * {point, us}) when a handle has been dragged.
+ * Sends "go" (detail: microseconds to show) and "choose" (detail: the swing).
  */
 import { Handles } from "./handles.js";
 import { Wave } from "./wave.js";
@@ -31,9 +30,11 @@ export class Swings extends EventTarget {
     this.whole = /** @type {HTMLElement} */ (player.querySelector("[data-whole]"));
     this.close = /** @type {HTMLElement} */ (player.querySelector("[data-close]"));
     this.handles = new Handles(this.close);
-    for (const name of ["go", "set"]) {
-      this.handles.addEventListener(name, (event) => this.#tell(name, /** @type {CustomEvent} */ (event).detail));
-    }
+    this.handles.addEventListener("go", (event) => this.#tell("go", /** @type {CustomEvent} */ (event).detail));
+    this.handles.addEventListener("set", (event) => {
+      const { point, us } = /** @type {CustomEvent} */ (event).detail;
+      this.set(point, us);
+    });
     this.watcher = new ResizeObserver(() => this.#draw());
     this.watcher.observe(this.whole);
     this.watcher.observe(this.close);
@@ -55,6 +56,14 @@ export class Swings extends EventTarget {
     if (!next) return;
     this.#choose(next);
     this.#tell("choose", next);
+  }
+
+  /** A point of the chosen swing is at a time: press its button. @param {string} point @param {number} us */
+  set(point, us) {
+    const button = this.chosen?.place.querySelector(`[data-points] [value=${point}]`);
+    if (!(button instanceof HTMLButtonElement) || !button.form) return;
+    /** @type {HTMLInputElement} */ (button.form.querySelector("[data-time]")).value = String(Math.round(us));
+    button.click(); // htmx sends the name of a button that was clicked
   }
 
   /** Where the shown frame is, in the close lane. @param {number} us */

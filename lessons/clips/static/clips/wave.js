@@ -1,3 +1,6 @@
+const QUIET = 0.05; // of full scale
+const SHAPE = 0.75; // under 1: what is quiet is seen beside a strike
+
 /**
  * How loud the sound of a clip is, drawn along a lane. The file is media_tools' peaks: one number
  * for each step of time, from 0 to full_scale.
@@ -6,8 +9,9 @@ export class Wave {
   /** @param {{step_us: number, full_scale: number, peaks: number[]}} peaks */
   constructor(peaks) {
     this.stepUs = peaks.step_us;
-    this.fullScale = peaks.full_scale;
     this.peaks = peaks.peaks;
+    /** Drawn as high as the lane is: the loudest there is, but a hiss stays low. */
+    this.full = peaks.peaks.reduce((most, peak) => Math.max(most, peak), peaks.full_scale * QUIET);
   }
 
   /** @param {string} url */
@@ -29,8 +33,7 @@ export class Wave {
     for (let x = 0; x < canvas.width; x += bar) {
       const begin = fromUs + ((toUs - fromUs) * x) / canvas.width;
       const end = fromUs + ((toUs - fromUs) * (x + bar)) / canvas.width;
-      // the root: what is quiet is seen beside a strike
-      const height = Math.sqrt(this.#loudest(begin, end) / this.fullScale) * canvas.height;
+      const height = (this.#loudest(begin, end) / this.full) ** SHAPE * canvas.height;
       brush.fillRect(x, (canvas.height - height) / 2, bar, Math.max(height, 1));
     }
   }
