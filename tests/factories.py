@@ -10,6 +10,7 @@ from django.utils import timezone
 from lessons.board.models import NudgeWords
 from lessons.clips.models import Clip, Cut, Still, Swing
 from lessons.drills.models import Assignment, Drill
+from lessons.marks.models import NamedSet
 from lessons.practice.models import Log
 from lessons.programmes.models import Aim, Programme
 from lessons.recaps.models import Finding, Recap
@@ -179,6 +180,17 @@ class LogFactory(factory.django.DjangoModelFactory):
 
     assignment = factory.SubFactory(AssignmentFactory)
     day = factory.LazyFunction(timezone.localdate)
+
+
+class NamedSetFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = NamedSet
+
+    coach = factory.SubFactory(CoachFactory)
+    name = factory.Sequence(lambda n: f"Lines {n}")
+    marks = factory.LazyFunction(list)
+    width_px = 640
+    height_px = 480
 
 
 class NudgeWordsFactory(factory.django.DjangoModelFactory):

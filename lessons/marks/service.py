@@ -9,7 +9,7 @@ from lessons.clips.models import Still
 from lessons.marks.checking import MarksRefused, check_marks
 from lessons.marks.drawing import CONSTANTS, Frame
 from lessons.marks.mark import Mark
-from lessons.marks.models import MarkingError, MarkSet
+from lessons.marks.models import MarkingError, MarkSet, NamedSet
 from lessons.marks.sight import Sight
 
 LOOK = hashlib.sha256(repr(CONSTANTS).encode()).hexdigest()[:12]
@@ -53,6 +53,17 @@ def save_marks(still: Still, version: int, rows: Any) -> MarkSet:
 
 def frame_of(still: Still) -> Frame:
     return Frame(still.width_px, still.height_px)
+
+
+def keep_named_set(still: Still, name: str) -> NamedSet:
+    """The still's marks as a set of its coach."""
+    return NamedSet.objects.create(
+        coach_id=still.clip.coach_id,
+        name=name,
+        marks=mark_set_of(still).marks,
+        width_px=still.width_px,
+        height_px=still.height_px,
+    )
 
 
 def sight_of(still: Still) -> Sight:

@@ -12,7 +12,9 @@ from django.urls import reverse
 from lessons.clips.models import Still
 from lessons.marks.models import MarkSet
 from lessons.marks.service import OtherVersion, save_marks
-from tests.marks.conftest import line
+from tests.marks.conftest import HEIGHT, WIDTH, line
+
+SIZE = {"width": WIDTH, "height": HEIGHT}
 
 
 def address(still: Still) -> str:
@@ -25,13 +27,13 @@ def put(client: Client, still: Still, sent: Any) -> Any:
 
 
 def test_it_reads_a_still_without_marks(as_coach: Client, still: Still):
-    assert as_coach.get(address(still)).json() == {"version": 0, "marks": []}
+    assert as_coach.get(address(still)).json() == {"version": 0, "marks": [], **SIZE}
 
 
 def test_it_keeps_marks_and_counts_versions(as_coach: Client, still: Still):
     assert put(as_coach, still, {"version": 0, "marks": [line()]}).json() == {"version": 1}
     assert put(as_coach, still, {"version": 1, "marks": []}).json() == {"version": 2}
-    assert as_coach.get(address(still)).json() == {"version": 2, "marks": []}
+    assert as_coach.get(address(still)).json() == {"version": 2, "marks": [], **SIZE}
 
 
 def test_it_does_not_overwrite_another_window(as_coach: Client, still: Still):

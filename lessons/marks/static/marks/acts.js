@@ -4,10 +4,14 @@
  */
 
 const CLOSER = 1.5; // a tap on the zoom button
+const LAYING = new Set(["keepLaid", "leaveLaid", "keys"]);
 const LOOKING = new Set(["closer", "further", "whole"]);
 
 /** @type {Record<string, (board: Board, wasPending: boolean) => void>} */
 const ACTS = {
+  lay: (board) => void board.shelf.open(),
+  keepLaid: (board) => board.laying?.keep(),
+  leaveLaid: (board) => board.laying?.leave(),
   undo: ({ state }, wasPending) => wasPending || state.undo(),
   redo: ({ state }) => state.redo(),
   delete(board) {
@@ -34,6 +38,13 @@ const ACTS = {
 /** Looking closer leaves a begun angle open; anything else takes it back first. @param {Board} board @param {string} name */
 export function act(board, name) {
   const wasPending = board.pending !== null;
-  if (!LOOKING.has(name)) board.dropPending();
+  if (!LOOKING.has(name)) {
+    board.dropPending();
+    if (board.laying && !LAYING.has(name)) {
+      // Undo and Escape take back what is being laid over; anything else keeps it first
+      if (name === "undo" || name === "leave") return board.laying.leave();
+      board.laying.keep();
+    }
+  }
   ACTS[name](board, wasPending);
 }

@@ -15,6 +15,7 @@ import { Panel } from "./panel.js";
 import { Saving } from "./saving.js";
 import { Scene } from "./scene.js";
 import { Frame, inside } from "./shapes.js";
+import { Shelf } from "./shelf.js";
 import { State } from "./state.js";
 import { View } from "./view.js";
 
@@ -34,6 +35,8 @@ export class MarkBoard extends HTMLElement {
   colour = "";
   /** @type {Mark | null} an angle between two touches */
   pending = null;
+  /** @type {import("./laying.js").Laying | null} marks being laid over, until they are kept */
+  laying = null;
 
   connectedCallback() {
     if (this.state) return;
@@ -52,6 +55,7 @@ export class MarkBoard extends HTMLElement {
     this.saving = new Saving(data.url, `carryover.marks.${data.url}`, data.csrf, kept.version);
     this.panel = new Panel(this);
     this.measuring = new Measuring(this);
+    this.shelf = new Shelf(this);
     new Hand(this, svg);
     this.#listen();
     this.panel.show();
@@ -105,6 +109,7 @@ export class MarkBoard extends HTMLElement {
     const { tool, colour, id } = button.dataset;
     if (tool) this.setTool(tool);
     else if (colour) this.#setColour(colour);
+    else if (button.dataset.lay) void this.shelf?.lay(button.dataset.lay);
     else if (id) this.panel.chooseRow(id);
     else if (button.dataset.do) this.act(button.dataset.do);
   }
@@ -118,6 +123,7 @@ export class MarkBoard extends HTMLElement {
 
   /** @param {string} tool */
   setTool(tool) {
+    this.laying?.keep();
     this.dropPending();
     this.tool = tool;
     this.svg.dataset.tool = tool;

@@ -5,6 +5,7 @@
  */
 import { dragHandle, drawAcross, drawAngle, drawFreehand, moveMark, pan, putLabel, putPoint } from "./gestures.js";
 import { handleAt } from "./handles.js";
+import { dragRing } from "./laying.js";
 import { pinchStep } from "./pinch.js";
 
 // How near, in screen pixels, counts as touching: a finger hides what it touches
@@ -47,6 +48,7 @@ export class Hand {
     const { board } = this;
     const point = board.view.toPicture(event.clientX, event.clientY);
     if (event.button === 1) return pan(board, event);
+    if (board.laying) return dragRing(board, point, event) ?? pan(board, event);
     if (board.tool === "angle") return drawAngle(board, point);
     if (board.tool === "freehand") return drawFreehand(board, point);
     if (board.tool === "label") return putLabel(board, point);

@@ -32,6 +32,10 @@ export function pressed(board, event) {
   if (key === "-") return board.act("further");
   if (key === "0") return board.act("whole");
   if (key === "?") return board.act("keys");
+  if (board.laying && target instanceof SVGElement) {
+    if (key === "Enter") return board.laying.nextRing();
+    return key in ARROWS && board.laying.nudge(ARROWS[key], (event.shiftKey ? LEAP_PX : STEP_PX) / board.view.scale);
+  }
   if (!(target instanceof SVGElement)) return false;
   if (key === "Enter") return enter(board);
   return key in ARROWS && nudge(board, ARROWS[key], event.shiftKey ? LEAP_PX : STEP_PX);

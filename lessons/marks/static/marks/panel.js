@@ -39,7 +39,7 @@ export class Panel {
       const value = /** @type {HTMLElement} */ (colour).dataset.colour;
       colour.setAttribute("aria-pressed", String(value === (chosen?.colour ?? board.colour)));
     }
-    this.#able("undo", state.past.length > 0 || board.pending !== null);
+    this.#able("undo", state.past.length > 0 || board.laying !== null || board.pending !== null);
     this.#able("redo", state.future.length > 0);
     this.#able("delete", chosen !== null);
     this.#able("further", board.view.zoom > 1);
@@ -73,6 +73,7 @@ export class Panel {
 
   /** Choose a mark in the list, which is made anew: the focus stays on its row. @param {string} id */
   chooseRow(id) {
+    this.board.laying?.keep();
     this.board.state.choose(id);
     /** @type {HTMLElement | null} */ (this.list.querySelector(`[data-id="${CSS.escape(id)}"]`))?.focus();
   }

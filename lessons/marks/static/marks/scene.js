@@ -22,6 +22,8 @@ export class Scene {
     this.sight = sight;
     this.marks = /** @type {SVGGElement} */ (svg.querySelector(".marks"));
     this.handles = /** @type {SVGGElement} */ (svg.querySelector(".mark-handles"));
+    /** @type {Point[] | null} rings that are dragged instead of a mark's ends */
+    this.rings = null;
     this.handle = -1; // the one that arrow keys move; -1: the whole mark
     /** @type {Map<string, {mark: Mark, words: string, group: SVGElement, shape: import("./shapes.js").Shape}>} */
     this.drawn = new Map();
@@ -66,15 +68,11 @@ export class Scene {
   /** Handles keep their size on the screen: their size in the picture follows the zoom. */
   drawHandles() {
     const mark = this.state.chosen;
-    if (!mark) {
-      this.handles.replaceChildren();
-      return;
-    }
     const px = 1 / this.view.scale;
-    const rings = handlesOf(mark).map(([cx, cy], i) =>
+    const rings = (this.rings ?? (mark ? handlesOf(mark) : [])).map(([cx, cy], i) =>
       element("circle", { cx, cy, r: HANDLE_PX * px, class: i === this.handle ? "mark-handle mark-held" : "mark-handle" }),
     );
-    if (!rings.length) rings.push(this.#around(mark, px));
+    if (mark && !rings.length) rings.push(this.#around(mark, px));
     this.handles.replaceChildren(...rings);
   }
 

@@ -43,6 +43,13 @@ export class State extends EventTarget {
     this.dispatchEvent(new Event("change"));
   }
 
+  /** Show more marks on top of what was there; `settle` or `abandon` ends it. @param {Mark[]} more */
+  showOver(more) {
+    this.before ??= this.marks;
+    this.marks = [...this.before, ...more];
+    this.dispatchEvent(new Event("change"));
+  }
+
   /**
    * Keep what was shown as one step. Steps with the same key in a row are one (typing, nudging).
    */

@@ -75,7 +75,8 @@ def marks(request: HttpRequest, pk: int) -> HttpResponse:
     """The marks as JSON; PUT keeps new ones if they were drawn on the version that is kept."""
     shown = _drawable(request, pk)
     if request.method == "GET":
-        return JsonResponse(_as_json(mark_set_of(shown)))
+        size = {"width": shown.width_px, "height": shown.height_px}
+        return JsonResponse({**_as_json(mark_set_of(shown)), **size})
     try:
         sent = json.loads(request.body)
         version = sent["version"]
