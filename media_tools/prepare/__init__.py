@@ -9,6 +9,7 @@ out before it counts.
 from __future__ import annotations
 
 from media_tools.prepare.graph import build_first, build_study
+from media_tools.prepare.made import First, StudyCut
 from media_tools.prepare.renditions import (
     FirstPlan,
     Strip,
@@ -16,7 +17,7 @@ from media_tools.prepare.renditions import (
     plan_first,
     plan_study,
 )
-from media_tools.prepare.run import First, StudyCut, first, study
+from media_tools.prepare.run import first, study
 from media_tools.prepare.whole import Prepared, prepare
 
 __all__ = [

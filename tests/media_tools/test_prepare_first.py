@@ -17,7 +17,7 @@ from PIL import Image
 
 from media_tools import boxes, errors, ffmpeg
 from media_tools.prepare import First, first, plan_first
-from media_tools.prepare.run import verify_first
+from media_tools.prepare.made import verify_first
 from media_tools.source import look
 from tests.media_tools.clips import (
     WHEEL_FFMPEG,

@@ -13,7 +13,7 @@ import pytest
 
 from media_tools import boxes, errors, ffmpeg
 from media_tools.prepare import StudyCut, plan_study, study
-from media_tools.prepare.run import verify_study
+from media_tools.prepare.made import verify_study
 from media_tools.source import look
 from media_tools.stills import take
 from tests.media_tools.clips import (
