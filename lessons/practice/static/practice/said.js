@@ -30,6 +30,17 @@ export function amountWords(dose, amount) {
   return (amount.minutes ?? 0) > dose.minutes ? `${minutes}, more than was set.` : `${minutes}. That counts.`;
 }
 
+/** Put a form into a drill's screen; it asks only for what the dose is counted in. @param {HTMLDialogElement} dialog */
+export function addForm(dialog) {
+  const template = /** @type {HTMLTemplateElement} */ (document.getElementById("said-form"));
+  const form = /** @type {HTMLFormElement} */ (template.content.querySelector("form")?.cloneNode(true));
+  const { name = "", sets, reps } = dialog.dataset;
+  /** @type {HTMLElement} */ (form.querySelector("[data-said-title]")).textContent = name;
+  if (!reps) form.querySelector("label:has([name=reps])")?.remove();
+  if (!reps && !sets) form.querySelector("label:has([name=sets])")?.remove();
+  dialog.append(form);
+}
+
 /**
  * Ask, and answer with what was said; null to go back to the drill.
  * @param {HTMLDialogElement} dialog @param {{reps: number, seconds: number}} tally

@@ -1,4 +1,5 @@
 /** One drill full screen: a counter or a timer in the lower half, under its cue and picture. */
+import { addForm } from "./said.js";
 import { buzz, chime, output } from "./sound.js";
 import { silence, tempoPanel } from "./tempo.js";
 
@@ -27,6 +28,7 @@ export class Screen {
   constructor(dialog, on) {
     this.dialog = dialog;
     this.on = on;
+    addForm(dialog);
     this.at("[data-count]").addEventListener("click", () => this.tap());
     this.at("[data-less]").addEventListener("click", () => this.set(this.less));
     this.at("[data-skip]").addEventListener("click", on.skip);
