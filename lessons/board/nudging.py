@@ -18,7 +18,7 @@ from lessons.students.models import Student
 from lessons.visits.models import Lesson
 from portal.accounts.links import sign_in_url
 from portal.accounts.models import User
-from portal.mail.sending import post_letter
+from portal.notices.telling import tell, wants
 
 SOON = datetime.timedelta(hours=24)
 
@@ -89,7 +89,12 @@ def fill_in(text: str, student: Student, lesson: Lesson | None, drills: Sequence
 
 
 def addressees(student: Student) -> list[User]:
-    """Who gets a nudge: the student or, of one under 18, the guardians; only who can sign in."""
+    """Who gets a nudge: those it is meant for who have not switched nudges off."""
+    return [user for user in meant_for(student) if wants(user, "nudge")]
+
+
+def meant_for(student: Student) -> list[User]:
+    """The student or, of one under 18, the guardians; only who can sign in."""
     if student.is_junior:
         guardians = student.guardians.filter(user__isnull=False).select_related("user")
         return [guardian.user for guardian in guardians.order_by("pk")]
@@ -98,6 +103,9 @@ def addressees(student: Student) -> list[User]:
 
 def why_nobody(student: Student) -> str:
     """Why a nudge would reach nobody, as a sentence; for when `addressees` is empty."""
+    if meant_for(student):
+        whose = f"{student.name}'s guardians have" if student.is_junior else f"{student.name} has"
+        return f"{whose} switched nudges off. Say it in the next lesson, or call."
     if student.is_junior:
         return (
             f"{student.name} is under 18, so this would go to a guardian, "
@@ -162,7 +170,7 @@ def write_letter(nudge: Nudge, user: User, by: User) -> None:
         "is_own": user == student.user,
         "link": sign_in_url(user, page),
     }
-    post_letter("board/nudge", user.email, context)
+    tell(user, "nudge", "board/nudge", context, page)
 
 
 def keep_words(coach: User, name: str, text: str) -> NudgeWords:

@@ -38,7 +38,7 @@ def tell(user: User, kind: str, letter: str, context: dict[str, object], url: st
     out after the commit; in quiet hours when they end, by the switches as they stand then.
     """
     wanted = kind_named(kind)
-    if not may_be_told(user) or not any(ways(user, wanted)):
+    if not wants(user, kind):
         return Told.NOT
     subject, text = render_letter(letter, context)
     until = quiet_end(user, timezone.now())
@@ -74,6 +74,11 @@ def send_out(user: User, kind: Kind, letter: str, subject: str, text: str, url: 
                     subscription=browser, user=user, title="Carryover", body=body, url=url
                 )
             )
+
+
+def wants(user: User, kind: str) -> bool:
+    """Whether `tell` would tell the person, now or when their quiet hours end."""
+    return may_be_told(user) and any(ways(user, kind_named(kind)))
 
 
 def ways(user: User, kind: Kind) -> tuple[bool, bool]:

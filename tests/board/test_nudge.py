@@ -16,6 +16,7 @@ from lessons.board.nudging import USUAL, NotSentError, send_nudge
 from lessons.students.models import Guardian, Student
 from portal.accounts.models import User
 from portal.mail.models import Letter
+from portal.notices.telling import switch
 from tests import factories
 from tests.board.conftest import practised, taught
 
@@ -185,3 +186,15 @@ def test_it_asks_the_signed_out_to_sign_in(as_nobody: Client, student: Student):
 
 def test_it_refuses_put(as_coach: Client, student: Student):
     assert as_coach.put(page_of(student)).status_code == 405
+
+
+def test_who_switched_nudges_off_gets_none_and_the_coach_is_told(
+    as_coach: Client, student: Student
+):
+    taught(student, 5)
+    switch(student.user, "nudge", by_letter=False, by_push=False)
+    answer = send(as_coach, student)
+    assert answer.status_code == 409
+    assert f"{student.name} has switched nudges off." in answer.content.decode()
+    assert not Letter.objects.exists()
+    assert not Nudge.objects.exists()
