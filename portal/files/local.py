@@ -21,11 +21,13 @@ from pathlib import Path
 from botocore.exceptions import BotoCoreError, ClientError
 from django.conf import settings
 from django.core.files.storage import default_storage
-from django.db import transaction
+from django.db import DatabaseError, transaction
 from django.db.models.fields.files import FieldFile
 
 log = logging.getLogger(__name__)
 STALE_AFTER_S = 2 * 24 * 3600
+# A store or a disk that is away for a while
+AWAY = (OSError, BotoCoreError, ClientError)
 OWNERLESS_AFTER_S = 60  # a new folder is not locked yet
 OWNED = "work-"
 PLAIN = re.compile(r"(?:[a-z0-9][a-z0-9_-]*/)*[a-z0-9][a-z0-9._-]*")
@@ -94,6 +96,26 @@ def keep(path: Path, name: str) -> str:
     return stored
 
 
+@contextmanager
+def taken_back(*names: str) -> Iterator[list[str]]:
+    """Delete these files, and those whose names the block adds, if the block raises.
+
+    Not where the database fails: it may have written the row all the same, and a row without its
+    file is worse than a file without its row, which the sweep of files finds.
+    """
+    placed = list(names)
+    needed = False
+    try:
+        yield placed
+        needed = True
+    except DatabaseError:
+        needed = True
+        raise
+    finally:
+        if not needed:
+            delete_now(*placed)
+
+
 def delete_on_commit(*names: str) -> None:
     """Delete stored files once the transaction that lets them go is committed."""
     wanted = [name for name in names if name]
@@ -106,7 +128,7 @@ def delete_now(*names: str) -> None:
     for name in names:
         try:
             default_storage.delete(name)
-        except (OSError, BotoCoreError, ClientError) as error:
+        except AWAY as error:
             log.warning("stored file %s not deleted: %s", name, error)
 
 

@@ -25,7 +25,7 @@ from django.utils import timezone
 
 from portal.files.disk import DISK_FULL, has_room_for
 from portal.files.kinds import kind_named
-from portal.files.local import delete_now, scratch_folder
+from portal.files.local import AWAY, delete_now, scratch_folder, taken_back
 from portal.files.models import Piece, Upload
 from portal.files.tus import Checksum, TusError
 
@@ -87,14 +87,8 @@ def take_piece(
         if size == 0:
             return
         default_storage.put(folder / "piece", name)
-    taken = False
-    try:
-        with transaction.atomic():
-            advance(upload, offset, size, name)
-        taken = True
-    finally:
-        if not taken:
-            delete_now(name)
+    with taken_back(name), transaction.atomic():
+        advance(upload, offset, size, name)
     upload.refresh_from_db()
 
 
@@ -199,6 +193,9 @@ def delete_folder(folder: str) -> None:
     try:
         names = default_storage.listdir(folder)[1]
     except FileNotFoundError:
+        return
+    except AWAY as error:
+        log.warning("folder %s not deleted, the sweep of files will: %s", folder, error)
         return
     delete_now(*(f"{folder}/{name}" for name in names))
 

@@ -7,9 +7,11 @@ from pathlib import Path
 
 import pytest
 from django.core.files.storage import default_storage
+from django.db import OperationalError, transaction
 from django.utils import timezone
 
 from portal.accounts.models import User
+from portal.files import uploads
 from portal.files.local import scratch_folder
 from portal.files.models import Piece, Upload
 from portal.files.uploads import IncompleteUploadError, assemble, forget, sweep_uploads, take_piece
@@ -47,6 +49,40 @@ def test_the_pieces_are_joined_in_order_as_often_as_needed(coach, parcels):
     for _ in range(2):
         with scratch_folder() as folder:
             assert assemble(upload, folder).read_bytes() == b"one two three"
+
+
+def test_a_piece_stays_where_the_database_may_have_noted_it(coach, parcels, monkeypatch):
+    """The line to the database breaks after the commit and before its answer."""
+    upload = upload_of(coach, b"one ", length=8)
+
+    def noted_and_broken(*args: object) -> None:
+        real(*args)
+        transaction.on_commit(broken)
+
+    def broken() -> None:
+        raise OperationalError("server closed the connection unexpectedly")
+
+    real = uploads.advance
+    with monkeypatch.context() as patched:
+        patched.setattr(uploads, "advance", noted_and_broken)
+        with pytest.raises(OperationalError):
+            take_piece(upload, 4, Bytes(b"two "), announced=4, checksum=None)
+    upload.refresh_from_db()
+    with scratch_folder() as folder:
+        assert assemble(upload, folder).read_bytes() == b"one two "
+
+
+def test_an_upload_is_let_go_while_the_store_is_away(coach, parcels, monkeypatch, caplog):
+    upload = upload_of(coach, b"one ", length=8)
+
+    def away(folder: str) -> None:
+        raise OSError("the store is away")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(uploads.default_storage, "listdir", away)
+        forget(upload)
+    assert not Upload.objects.exists()
+    assert "the sweep of files will" in caplog.text
 
 
 def test_an_upload_that_is_not_complete_is_not_joined(coach, parcels):
