@@ -28,6 +28,12 @@ def browser_type_launch_args(browser_type_launch_args: dict) -> dict:
     return {**browser_type_launch_args, "executable_path": need("chromium"), "args": FLAGS}
 
 
+@pytest.fixture(scope="session")
+def browser_context_args(browser_context_args: dict) -> dict:
+    """A page by itself: what a phone keeps in the background has tests of its own."""
+    return {**browser_context_args, "service_workers": "block"}
+
+
 def sign_in(context: BrowserContext, url: str, client: Client) -> None:
     """Let a browser be the person who is signed in to the test client."""
     session = client.cookies["carryover_session"].value
