@@ -9,7 +9,10 @@ from lessons.board.feel import FeelPlot
 from lessons.board.models import Nudge, Preparation
 from lessons.board.rows import Row, board_rows
 from lessons.drills.models import Assignment
+from lessons.marks.measures import shown_measure
+from lessons.marks.models import MarkingError
 from lessons.marks.service import marks_of
+from lessons.marks.sight import ERROR_PX, Sight
 from lessons.practice.models import Log, Rest
 from lessons.practice.ruler import Ruler, ruler
 from lessons.practice.service import today_of
@@ -22,7 +25,7 @@ from lessons.students.models import Student
 from lessons.visits.models import Lesson
 
 # What one sheet holds beside the rest
-PRINTED_NOTES = 8
+PRINTED_NOTES = 6
 PRINTED_THREADS = 4
 
 
@@ -46,11 +49,11 @@ class DrillBrief:
 
 @dataclass(frozen=True)
 class Measured:
-    """An angle that stands on a still of the recap."""
+    """A measure that stands on a still of the recap, in words with its plus-or-minus."""
 
     where: str
     part: str
-    degrees: int
+    words: str
 
 
 @dataclass
@@ -160,7 +163,7 @@ def brief_of(student: Student) -> Brief:
     brief.hurt = [log for log in brief.notes if log.hurt]
     if brief.recap is not None:
         brief.findings = list(brief.recap.findings.still_open())
-        brief.measured = measured_of(brief.recap)
+        brief.measured = measured_of(brief.recap, student)
     asked = questions_of(student).for_list(student.coach)
     brief.threads = [one for one in asked if one.unread or one.last_at >= lesson.posted_at]
     nudges = Nudge.objects.filter(student=student, created_at__gte=lesson.posted_at)
@@ -169,16 +172,16 @@ def brief_of(student: Student) -> Brief:
     return brief
 
 
-def measured_of(recap: Recap) -> list[Measured]:
-    """The angles on the stills of the recap, in the recap's order."""
-    shown = recap.stills.current().select_related("still__clip", "still__mark_set")
-    return [
-        Measured(
-            where=one.caption or one.still.title,
-            part=one.still.clip.part,
-            degrees=mark.degrees,
-        )
-        for one in shown
-        for mark in marks_of(one.still)
-        if mark.kind == "angle"
-    ]
+def measured_of(recap: Recap, student: Student) -> list[Measured]:
+    """The measures that the marks on the recap's stills say, in the recap's order."""
+    kept = MarkingError.objects.filter(coach=student.coach_id).first()
+    error_px = float(kept.error_px) if kept else ERROR_PX
+    found = []
+    for one in recap.stills.current().select_related("still__clip", "still__mark_set"):
+        clip, marks = one.still.clip, marks_of(one.still)
+        sight = Sight(clip.view, student.handed, error_px)
+        for measure in (shown_measure(mark, marks, sight) for mark in marks):
+            if measure is not None:
+                where = one.caption or one.still.title
+                found.append(Measured(where, clip.part, measure.sentence))
+    return found

@@ -171,7 +171,7 @@ def sights_of(stops: Sequence[Stop]) -> list[Sight]:
     )
     seen: dict[tuple[str, str], dict[tuple[int, Part], RecapStill]] = defaultdict(dict)
     for one in shown.exclude(still__position="").select_related(
-        "recap", "still__clip", "still__mark_set"
+        "recap", "still__clip__lesson__student", "still__mark_set"
     ):
         clip = one.still.clip
         moment = by_lesson[one.recap.lesson_id].place, Part(clip.part)
