@@ -17,6 +17,7 @@ from lessons.students.consents import consent_text, give_consent
 from lessons.students.models import Consent, Guardian, Student
 from lessons.visits.models import Lesson
 from portal.accounts.models import User
+from portal.operations.demo.talk import make_talk
 from portal.operations.demo.words import COACH, DRILLS, PEOPLE, Person, Told
 
 
@@ -31,6 +32,7 @@ def make_people() -> User:
     drills = {str(d["name"]): Drill.objects.create(coach=coach, **d) for d in DRILLS}
     for person in PEOPLE:
         _make_student(coach, person, drills)
+    make_talk()
     return coach
 
 
