@@ -52,11 +52,9 @@ def _make(cut: Cut, original: Path, source: Source, lease: Lease) -> None:
         )
         times_path = folder / "times.json"
         times.write(made.times_us.tolist(), times_path)
-        kept: dict[str, str] = {}
-        settled = False
-        try:
-            kept["study"] = local.keep(made.file, "clips/study.mp4")
-            kept["times"] = local.keep(times_path, "clips/times.json")
+        with local.taken_back() as placed:
+            for path, name in ((made.file, "clips/study.mp4"), (times_path, "clips/times.json")):
+                placed.append(local.keep(path, name))
             settled = lease.settle(
                 Cut.State.READY,
                 reason="",
@@ -65,10 +63,8 @@ def _make(cut: Cut, original: Path, source: Source, lease: Lease) -> None:
                 begin_us=int(made.times_us[0]),
                 offset_us=made.offset_us,
                 missing_frames=made.missing_frames,
-                **kept,
+                study=placed[0],
+                times=placed[1],
             )
-        finally:
             if not settled:
-                local.delete_now(*kept.values())
-        if not settled:
-            raise LeaseLost
+                raise LeaseLost

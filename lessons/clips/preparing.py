@@ -82,16 +82,12 @@ def _make_renditions(clip: Clip, lease: Lease) -> None:
             "times": (times_path, "clips/times.json"),
         }
         kept: dict[str, str] = {}
-        settled = False
-        try:
+        with local.taken_back() as placed:
             for field, (path, name) in wanted.items():
                 kept[field] = local.keep(path, name)
-            settled = _settle(clip, lease, made, kept)
-        finally:
-            if not settled:
-                local.delete_now(*kept.values())
-        if not settled:
-            raise LeaseLost
+                placed.append(kept[field])
+            if not _settle(clip, lease, made, kept):
+                raise LeaseLost
 
 
 def _settle(clip: Clip, lease: Lease, made: media.First, kept: dict[str, str]) -> bool:

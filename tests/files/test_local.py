@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import re
 import subprocess
@@ -11,10 +12,17 @@ from pathlib import Path
 
 import pytest
 from django.core.files.storage import default_storage
-from django.db import transaction
+from django.db import OperationalError, transaction
 
 from portal.files import local
-from portal.files.local import delete_on_commit, keep, local_copy, scratch_folder, sweep_scratch
+from portal.files.local import (
+    delete_on_commit,
+    keep,
+    local_copy,
+    scratch_folder,
+    sweep_scratch,
+    taken_back,
+)
 from portal.files.models import Piece
 
 
@@ -142,3 +150,22 @@ def test_what_a_killed_process_left_is_swept_at_once_and_what_is_in_use_is_not(s
         assert sweep_scratch(ownerless_after_s=0) == 1
         assert not left.exists()
         assert used.exists()
+
+
+def test_files_are_taken_back_when_the_row_did_not_want_them(made, stored_files):
+    with contextlib.suppress(LookupError), taken_back() as placed:
+        placed.append(made)
+        raise LookupError
+    assert not (stored_files / made).exists()
+
+
+def test_files_stay_where_the_database_may_have_written_the_row(made, stored_files):
+    with pytest.raises(OperationalError), taken_back(made):
+        raise OperationalError("server closed the connection unexpectedly")
+    assert (stored_files / made).exists()
+
+
+def test_files_stay_when_all_went_well(made, stored_files):
+    with taken_back(made):
+        pass
+    assert (stored_files / made).exists()
