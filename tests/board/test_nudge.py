@@ -80,6 +80,14 @@ def test_it_is_sent_kept_and_shown(as_coach: Client, student: Student):
     assert "One set of the sway gate counts." in as_coach.get(page_of(student)).content.decode()
 
 
+def test_the_coachs_page_about_the_student_shows_it(as_coach: Client, student: Student):
+    send(as_coach, student)
+    page = as_coach.get(reverse("students:student", args=[student.pk])).content.decode()
+    assert "One set of the sway gate counts." in page
+    assert page_of(student) in page
+    assert reverse("board:brief", args=[student.pk]) in page
+
+
 def test_a_juniors_goes_to_the_guardian_only(as_coach: Client, junior: Student, guardian: Guardian):
     taught(junior, 5)
     page = as_coach.get(page_of(junior)).content.decode()

@@ -14,7 +14,7 @@ from django.urls import reverse
 from portal.accounts.models import User
 from tests.month.playing import Coach, Player, people_of, play
 from tests.month.recount import Counted, recount
-from tests.month.script import Check
+from tests.month.script import CHECKS, LESSON_DAY, Check
 
 ALL_REASONS = {"", "Hurt,", "Logged", "1", "Recap", "Nothing", "Next", "Practised", "Left"}
 
@@ -74,6 +74,13 @@ def plan_of(player: Player) -> set[str]:
     return {one.drill.assignment.name for one in today.planned} if today else set()
 
 
+def road_of(desk: Coach, player: Player) -> str:
+    """The road of a programme that is begun now, from the lesson's day on."""
+    sent = {"title": "Road", "lessons_planned": 1, "begins_on": LESSON_DAY, "aims": "Turn"}
+    path = reverse("programmes:add", args=[player.student.pk])
+    return desk.browser.post(path, sent, follow=True).content.decode()
+
+
 def test_a_month_adds_up_to_the_same_as_counted_by_hand(coach: User):
     desk = Coach(coach)
     players = people_of(coach)
@@ -107,6 +114,9 @@ def test_a_month_adds_up_to_the_same_as_counted_by_hand(coach: User):
                 seen["planned"] += len(planned)
                 if planned != told.planned:
                     differ.append((check.day, name, f"plan {planned}", told.planned))
+
+            if check == CHECKS[-1] and f"Lesson 1: {told.share}." not in road_of(desk, player):
+                differ.append((check.day, name, "road", told.share))
 
     play(desk, players, compare)
     assert not differ, "\n".join(str(one) for one in differ[:20])
