@@ -37,25 +37,30 @@ def spans_of(clip: Clip) -> list[tuple[int, int]]:
 
 def want_cuts(clip: Clip) -> None:
     """Ask for every cut that the clip needs and has not, inside a transaction."""
-    there = list(clip.cuts.exclude(state=Cut.State.FAILED))
+    there = list(clip.cuts.all())
     for begin, end in spans_of(clip):
-        if not any(cut.begin_us <= begin and end <= cut.end_us for cut in there):
-            send(Cut.objects.create(clip=clip, begin_us=begin, end_us=end))
+        _want(
+            [cut for cut in there if cut.begin_us <= begin and end <= cut.end_us], clip, begin, end
+        )
 
 
 def cut_around(clip: Clip, time_us: int) -> Cut:
     """The cut that holds a moment: one that is there, or a new one, asked for now."""
     time_us = max(0, min(time_us, clip.duration_us))
+    around = round(AROUND_US * clip.slowdown)
+    [(begin, end)] = merged([(time_us - around, time_us + around)], clip.duration_us)
     with transaction.atomic():
         # One at a time for a clip, so that two taps are one cut
         Clip.objects.select_for_update().get(pk=clip.pk)
-        there = [cut for cut in clip.cuts.all() if cut.holds(time_us)]
-        there.sort(key=lambda cut: cut.is_failed)
-        if not there:
-            around = round(AROUND_US * clip.slowdown)
-            [(begin, end)] = merged([(time_us - around, time_us + around)], clip.duration_us)
-            there = [Cut.objects.create(clip=clip, begin_us=begin, end_us=end)]
-            send(there[0])
-        elif there[0].try_again():
-            send(there[0])
-    return there[0]
+        return _want([cut for cut in clip.cuts.all() if cut.holds(time_us)], clip, begin, end)
+
+
+def _want(there: list[Cut], clip: Clip, begin_us: int, end_us: int) -> Cut:
+    """One of the cuts that are there, a failed one anew where that may help; else a new one."""
+    if not there:
+        there = [Cut.objects.create(clip=clip, begin_us=begin_us, end_us=end_us)]
+        send(there[0])
+    best = min(there, key=lambda cut: (cut.is_failed, not cut.is_ready))
+    if best.may_pass_later and best.try_again():
+        send(best)
+    return best

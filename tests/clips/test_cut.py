@@ -184,13 +184,23 @@ def test_a_moment_outside_is_asked_for_once(
     assert "every 2s" in page  # until it is made
 
 
-def test_a_failed_cut_is_asked_for_anew(long_clip: Clip):
+@pytest.mark.parametrize("may_pass_later", [True, False])
+def test_a_failed_cut_is_asked_for_anew_only_where_that_can_help(
+    long_clip: Clip, may_pass_later: bool
+):
     cut = factories.CutFactory(
-        clip=long_clip, begin_us=0, end_us=9, state=Cut.State.FAILED, attempts=3
+        clip=long_clip,
+        begin_us=0,
+        end_us=9,
+        state=Cut.State.FAILED,
+        attempts=3,
+        may_pass_later=may_pass_later,
     )
     assert cut_around(long_clip, 5) == cut
     cut.refresh_from_db()
-    assert (cut.state, cut.attempts) == (Cut.State.WANTED, 0)
+    wanted = (Cut.State.WANTED, 0) if may_pass_later else (Cut.State.FAILED, 3)
+    assert (cut.state, cut.attempts) == wanted
+    assert long_clip.cuts.count() == 1
 
 
 @pytest.mark.parametrize(

@@ -94,6 +94,12 @@ class Cut(WorkRow):
         """Let a worker make a failed cut anew, with all its attempts."""
         return bool(
             Cut.objects.filter(pk=self.pk, state=Cut.State.FAILED).update(
-                state=Cut.State.WANTED, reason="", attempts=0, progress_permille=0, sent_at=None
+                state=Cut.State.WANTED,
+                reason="",
+                may_pass_later=False,
+                attempts=0,
+                progress_permille=0,
+                began_at=None,
+                sent_at=None,
             )
         )

@@ -58,7 +58,11 @@ class SwingSearch(WorkRow):
         settled = [SwingSearch.State.DONE, SwingSearch.State.FAILED]
         return bool(
             SwingSearch.objects.filter(pk=self.pk, state__in=settled).update(
-                state=SwingSearch.State.WANTED, reason="", attempts=0, sent_at=None
+                state=SwingSearch.State.WANTED,
+                reason="",
+                may_pass_later=False,
+                attempts=0,
+                sent_at=None,
             )
         )
 

@@ -2,13 +2,13 @@
  * The parts of a clip that can be stepped through, as the page lists them (data-cut elements).
  * Times are microseconds of the clip's clock; a cut's own time + its offset = clip time.
  *
- * @typedef {{beginUs: number, endUs: number, offsetUs: number, url: string, state: string, percent: number, reason: string}} Cut
+ * @typedef {{beginUs: number, endUs: number, offsetUs: number, url: string, state: string, percent: number, reason: string, again: boolean}} Cut
  */
 
 /** @param {HTMLElement} place @returns {Cut[]} */
 export function readCuts(place) {
   return [...place.querySelectorAll("[data-cut]")].map((cut) => {
-    const { beginUs, endUs, offsetUs, url, state, percent, reason } = /** @type {HTMLElement} */ (cut).dataset;
+    const { beginUs, endUs, offsetUs, url, state, percent, reason, again } = /** @type {HTMLElement} */ (cut).dataset;
     return {
       beginUs: Number(beginUs),
       endUs: Number(endUs),
@@ -17,6 +17,7 @@ export function readCuts(place) {
       state: state ?? "",
       percent: Number(percent),
       reason: reason ?? "",
+      again: again !== undefined,
     };
   });
 }
@@ -49,7 +50,7 @@ export function missing(cuts, us, thinned) {
   const making = here.find((cut) => cut.state === "making");
   if (making) return { words: `Every frame is being made ready here: ${making.percent} %.`, ask: false };
   if (here.some((cut) => cut.state === "wanted")) return { words: "Every frame will be ready here soon.", ask: false };
-  if (here.length) return { words: here[0].reason, ask: true };
+  if (here.length) return { words: here[0].reason, ask: here.some((cut) => cut.again) };
   const less = thinned ? ", which leaves frames out" : "";
   return { words: `Not made ready to step through: this is the light picture${less}.`, ask: true };
 }
