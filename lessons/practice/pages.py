@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import time
 import uuid
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -180,6 +181,7 @@ def read_practice(request: HttpRequest, lesson: Lesson) -> dict[str, object]:
         "practice": lesson_practice(lesson, request.user),
         "who": who_of(request.user),
         "zone": str(zone_of(lesson.student)),
+        "made": time.time(),
     }
 
 

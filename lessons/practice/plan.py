@@ -153,7 +153,9 @@ def plan_day(
     def first_come(dose: Dose) -> tuple[float, datetime.date]:
         return -behind[dose.key], max(practised[dose.key], default=datetime.date.min)
 
-    keys, waiting, seconds = [], [], 0
+    keys: list[int] = []
+    waiting: list[int] = []
+    seconds = 0
     for dose in sorted((dose for dose in doses if behind[dose.key] > 0), key=first_come):
         if keys and seconds + dose.seconds > minutes * 60:
             waiting.append(dose.key)

@@ -119,6 +119,17 @@ def test_less_is_kept_as_less_and_said_kindly(phone: Page):
     assert log.note == "Slowly."
 
 
+def test_one_undone_elsewhere_is_not_shown_as_done(phone: Page):
+    phone.get_by_role("button", name="Done: sway gate").click()
+    kept_logs(1)[0].undo()
+    row = phone.get_by_role("listitem").filter(has_text="sway gate")
+    expect(row.get_by_text("Done today", exact=True)).to_be_visible()
+    phone.reload()
+    expect(phone.get_by_role("button", name="Start practice")).to_be_visible()
+    phone.wait_for_timeout(300)
+    expect(row.get_by_text("Done today", exact=True)).to_be_hidden()
+
+
 def test_more_is_welcome(phone: Page):
     one_by_one(phone, "sway gate")
     for _ in range(5):

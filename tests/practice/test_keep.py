@@ -48,13 +48,13 @@ def keep(client: Client, given: Assignment, day: datetime.date | str, **said: An
     return client.post(reverse("practice:keep", args=[given.pk]), data)
 
 
-@time_machine.travel(NOON)
+@time_machine.travel(NOON, tick=False)
 def test_a_log_of_long_ago_is_kept_in_its_own_day_with_all_it_says(
     as_student: Client, given: Assignment
 ):
     answer = keep(as_student, given, "2025-10-22", sets=2, reps=10, felt=4, note="Wind.", hurt="on")
     log = Log.objects.get()
-    assert answer.json() == {"kept": log.pk, "day": "2025-10-22"}
+    assert answer.json() == {"kept": log.pk, "day": "2025-10-22", "at": NOON.timestamp()}
     assert (log.day, log.percent, log.felt) == (datetime.date(2025, 10, 22), 67, 4)
     assert (log.note, log.hurt, log.by) == ("Wind.", True, given.lesson.student.user)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import time
+
 from django.contrib.auth.decorators import login_not_required
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
@@ -116,4 +118,5 @@ def keep(request: HttpRequest, pk: int) -> JsonResponse:
     except NotTakenError as reason:
         may_add = isinstance(reason, AlreadyLoggedError)
         return JsonResponse({"why": str(reason), "may_add": may_add}, status=REFUSED)
-    return JsonResponse({"kept": log.pk, "day": log.day.isoformat()}, status=KEPT)
+    told = {"kept": log.pk, "day": log.day.isoformat(), "at": time.time()}
+    return JsonResponse(told, status=KEPT)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import time
+
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -91,6 +93,7 @@ def page(
         "student": student,
         "students": own_students(request),
         "who": who_of(request.user),
+        "made": time.time(),
     }
     if student and lesson:
         shown = todays_page(lesson, request.user)

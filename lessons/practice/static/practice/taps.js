@@ -1,11 +1,11 @@
 /** On the lesson page: a tap without a signal waits on the phone instead of getting lost. */
 import { livePhone } from "./phone/phone.js";
-import { add, all, dayIn, onChange } from "./phone/queue.js";
+import { add, dayIn, onChange, unknownTo } from "./phone/queue.js";
 import { sendAll } from "./phone/send.js";
 import { showWaiting } from "./waiting.js";
 
 const section = /** @type {HTMLElement} */ (document.querySelector("[data-taps]"));
-const { who = "", zone = "" } = section.dataset;
+const { who = "", zone = "", made = "" } = section.dataset;
 
 showWaiting(/** @type {HTMLElement} */ (section.querySelector("[data-waiting]")), who);
 livePhone();
@@ -37,8 +37,7 @@ async function keepTap(event) {
 
 /** What is done today, with what the site may not have yet. */
 async function draw() {
-  for (const log of await all()) {
-    if (log.who !== who || log.state === "refused" || log.day !== dayIn(zone)) continue;
+  for (const log of await unknownTo(who, dayIn(zone), Number(made))) {
     const drill = section.querySelector(`#given-${log.assignment}`);
     const form = drill?.querySelector("form:has([name='when'][value='today'])");
     if (!drill || drill.querySelector(".settled-words:not([data-kept])")) continue;

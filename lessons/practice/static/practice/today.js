@@ -1,6 +1,6 @@
 /** Makes today's page live: drills full screen, logs that may wait, the right day's plan. */
 import { livePhone } from "./phone/phone.js";
-import { add, all, dayIn, newId, onChange } from "./phone/queue.js";
+import { add, dayIn, newId, onChange, unknownTo } from "./phone/queue.js";
 import { sendAll } from "./phone/send.js";
 import { Run, brokenOff, oneByOne, turnsOf } from "./run.js";
 import { showWaiting } from "./waiting.js";
@@ -111,8 +111,7 @@ class PracticeToday extends HTMLElement {
 
   /** What is done, with what the site may not have yet. */
   async draw() {
-    for (const log of await all()) {
-      if (log.who !== this.who || log.day !== this.day || log.state === "refused") continue;
+    for (const log of await unknownTo(this.who ?? "", this.day ?? "", Number(this.dataset.made))) {
       const row = this.row(log.assignment);
       if (!row) continue;
       const words = /** @type {HTMLElement} */ (row.querySelector("[data-done-words]"));

@@ -10,6 +10,8 @@ export async function livePhone(onKept) {
   document.addEventListener("visibilitychange", () => document.hidden || sendAll());
   setInterval(sendAll, AGAIN_MS);
   sendAll();
+  // So that the browser, short of room, does not let logs go that still wait
+  navigator.storage?.persist?.();
   if (!("serviceWorker" in navigator)) return;
   navigator.serviceWorker.addEventListener("message", ({ data }) => data.kept && onKept?.(data.kept));
   const registration = await navigator.serviceWorker.register("/worker.js", { type: "module", updateViaCache: "none" });

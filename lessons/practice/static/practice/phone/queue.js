@@ -12,6 +12,7 @@
  * @property {"waiting" | "sent" | "refused"} state
  * @property {Record<string, string>} said what else goes with it: sets, reps, minutes, felt, note, hurt
  * @property {boolean} [again]
+ * @property {number} [at] when the site took it, in seconds of the site's clock
  * @property {string} [why] the site's reason
  * @property {boolean} [may_add] refused only because the day has one: it may be kept beside it
  */
@@ -54,6 +55,16 @@ async function within(mode, work) {
 export async function all() {
   const found = await within("readonly", (store) => store.getAll());
   return found.sort((one, other) => one.made_at - other.made_at);
+}
+
+/**
+ * Logs of a person and a day that a page does not show by itself: those the site has not, and those
+ * it took after the page was made (a kept page may be old; a new one knows of them, and of an undo).
+ * @param {string} who @param {string} day @param {number} made when the page was, by the site's clock
+ */
+export async function unknownTo(who, day, made) {
+  const own = (await all()).filter((log) => log.who === who && log.day === day);
+  return own.filter((log) => log.state === "waiting" || (log.state === "sent" && (log.at ?? 0) > made));
 }
 
 /** @param {Waiting} log */

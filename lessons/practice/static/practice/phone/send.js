@@ -37,7 +37,7 @@ async function send(log, token) {
     headers: { "X-CSRFToken": token },
   });
   if (answer.ok && isJson(answer)) {
-    await put({ ...log, state: "sent", why: "" });
+    await put({ ...log, state: "sent", why: "", at: (await answer.json()).at });
   } else if (answer.status === 409 || answer.status === 422) {
     const { why, may_add } = await answer.json();
     await put({ ...log, state: "refused", why, may_add });
