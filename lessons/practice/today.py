@@ -19,7 +19,7 @@ from portal.accounts.models import User
 
 COMING_DAYS = 6
 # Days that the page carries, so that it is right without a signal on a later one
-CARRIED_DAYS = 21
+CARRIED_DAYS = 28
 
 
 @dataclass(frozen=True)
