@@ -65,6 +65,8 @@ class Course:
             return f"{opened}, holding since lesson {since.lesson.number}"
         if self.is_dropped:
             return f"{opened}, last looked at in lesson {self.stands[-1][0].lesson.number}"
+        if len(self.stands) == 1:
+            return opened
         return f"{opened}, {self.stands[-1][1].standing} now"
 
 
