@@ -49,6 +49,6 @@ def read_context(request: HttpRequest, lesson: Lesson) -> dict[str, object]:
     return {"table": table}
 
 
-def link_context(request: HttpRequest, lesson: Lesson) -> dict[str, object]:
-    kept = MeasureTable.objects.visible_to(request.user).filter(lesson=lesson).first()
-    return {"in_recap": bool(kept and kept.in_recap)}
+def link_context(_request: HttpRequest, _lesson: Lesson) -> dict[str, object]:
+    """The link to the table needs the lesson alone."""
+    return {}

@@ -44,9 +44,10 @@ class Measure:
     @property
     def sentence(self) -> str:
         """'12° ±1° from the vertical, leaning away from the target'."""
-        if self.kind in {"off", "off_cm"}:
+        if self.ways[0] == "above":
             return f"{self.short} {self.way or 'off'} {self.to}"
-        words = f"{self.short} {self.to}".strip()
+        to = f"off {self.to}" if self.kind in {"off", "off_cm"} else self.to
+        words = f"{self.short} {to}".strip()
         return f"{words}, {self.way}" if self.way else words
 
 
@@ -96,7 +97,7 @@ def _point(mark: Mark, line: Mark, by: Scale | None, sight: Sight) -> list[Measu
     point, (a, b), u = mark.points[0], line.points, sight.error_px
     ways = ("above", "below")
     if readings.is_steep(a, b):
-        ways = (f"{sight.ways[0]} from", f"{sight.ways[1]} from")
+        ways = sight.ways
     to = called(line)
     found = [_measure("off", readings.off_deg(point, a, b, sight.side, u), "°", to, ways)]
     if by:

@@ -61,6 +61,12 @@ class Row:
     cells: tuple[Measure | None, ...]
     change: Change | None
     plot: Plot | None
+    titles: tuple[str, ...] = ()
+
+    @property
+    def titled(self) -> list[tuple[str, Measure | None]]:
+        """Each cell with the name of its column, for where the row is set as a block."""
+        return list(zip(self.titles, self.cells, strict=True))
 
 
 @dataclass(frozen=True)
@@ -127,8 +133,9 @@ def _row(name: str, found: dict[int, Measure], columns: Sequence[Column]) -> Row
     there = [cell for cell in cells if cell]
     one = there[0]
     what = WORDS.get(one.kind) or (one.to if one.kind == "lines" else f"off {one.to}")
+    names = tuple(column.title for column in columns)
     if len(there) < 2:
-        return Row(name, what, cells, None, None)
+        return Row(name, what, cells, None, None, names)
     points = [
         (
             column.title,
@@ -139,7 +146,7 @@ def _row(name: str, found: dict[int, Measure], columns: Sequence[Column]) -> Row
         if cell
     ]
     plot = plot_of(f"{name}, {what}", one.value, points)
-    return Row(name, what, cells, change_of(one, there[-1]), plot)
+    return Row(name, what, cells, change_of(one, there[-1]), plot, names)
 
 
 def _ways(measure: Measure) -> tuple[str, str]:
@@ -151,6 +158,5 @@ def _ways(measure: Measure) -> tuple[str, str]:
     if measure.kind == "upright":
         return up.removeprefix("leaning "), down.removeprefix("leaning ")
     if measure.kind in {"off", "off_cm"}:
-        sides = (up.removesuffix(" from"), down.removesuffix(" from"))
-        return ("up", "down") if up == "above" else sides
+        return ("up", "down") if up == "above" else (up, down)
     return ("longer", "shorter") if measure.kind == "length" else ("wider", "narrower")

@@ -141,7 +141,7 @@ def test_an_angle_is_a_drag_and_a_tap_and_says_its_degrees(desk: Desk):
     (mark,) = desk.saved()
     assert len(mark["points"]) == 3
     assert desk.drawn() == ["Angle, 90 degrees, orange"]
-    expect(desk.page.locator(".mark-drawing text")).to_have_text("90°")
+    expect(desk.page.locator(".mark-drawing text")).to_have_text("90° ±2°")
     expect(desk.page.get_by_text("shows no depth")).to_be_visible()
 
 

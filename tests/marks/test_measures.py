@@ -88,7 +88,7 @@ def test_a_point_stands_to_a_side_of_an_upright_line(handed: str, way: str):
     wall = mark("line", (500, 1000), (500, 0), id="wall", text="wall")
     hip = mark("point", (600, 500), against="wall")
     words = sentences(hip, wall, sight=Sight("face-on", handed))[0]
-    assert words == f"11° ±1° {way} the target from wall"
+    assert words == f"11° ±1° off wall, {way} the target"
 
 
 def test_two_lines_make_an_angle():

@@ -6,7 +6,7 @@
  * @typedef {import("./shapes.js").Mark} Mark
  */
 import { act } from "./acts.js";
-import { blankMark } from "./gestures.js";
+import { blankMark } from "./blank.js";
 import { Hand } from "./hand.js";
 import { pressed } from "./keys.js";
 import { Loupe } from "./loupe.js";

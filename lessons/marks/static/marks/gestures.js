@@ -9,13 +9,10 @@
  */
 import { distance, simplify, straighten } from "./geometry.js";
 import { dragged, moved, square } from "./handles.js";
-import { LINES } from "./measures.js";
-import { newId } from "./state.js";
 import { inside } from "./shapes.js";
 
 const SLIP_PX = 5; // a hand that moves less on the screen has only tapped
 const FIRST_WORDS = "Note";
-const BALL_MM = 42.67; // smallest diameter: Rules of Golf, equipment rules
 
 /** Drag one end of a mark. @param {Board} board @param {Mark} mark @param {number} index @returns {Gesture} */
 export function dragHandle(board, mark, index) {
@@ -185,9 +182,4 @@ export function putInMiddle(board, kind) {
   const points =
     kind === "label" || kind === "point" ? [[x, y]] : kind === "angle" ? [[x - r, y], [x, y], [x, y - r]] : [[x - r, y + r], [x + r, y - r]];
   return { ...board.newMark(kind, points), text: kind === "label" ? FIRST_WORDS : "" };
-}
-
-/** @param {string} kind @param {Point[]} points @param {string} colour @returns {Mark} */
-export function blankMark(kind, points, colour) {
-  return { id: newId(), kind, points, colour, text: "" };
 }

@@ -32,6 +32,7 @@ export class Laying {
     this.fit = ([x, y]) => [x * by, y * by];
     this.to = /** @type {[Point, Point]} */ (this.from.map((p) => inside(this.fit(p), board.frame)));
     board.state.choose("");
+    board.toggleAttribute("data-laying", true);
     this.show();
   }
 
@@ -86,6 +87,7 @@ export class Laying {
 
   #end() {
     this.board.laying = null;
+    this.board.removeAttribute("data-laying");
     this.board.scene.rings = null;
     this.board.scene.handle = -1;
     this.board.scene.drawHandles();

@@ -47,9 +47,8 @@ function pointMeasures(mark, line, by, sight) {
   const [point] = mark.points;
   const [a, b] = line.points;
   const [side, u] = [sideOf(sight), sight.error_px];
-  const [toward, away] = WAYS[sight.view] ?? WAYS.other;
   /** @type {[string, string]} */
-  const ways = readings.isSteep(a, b) ? [`${toward} from`, `${away} from`] : ["above", "below"];
+  const ways = readings.isSteep(a, b) ? (WAYS[sight.view] ?? WAYS.other) : ["above", "below"];
   return kept(
     measure("off", readings.offDeg(point, a, b, side, u), "°", called(line), ways),
     by && measure("off_cm", readings.offCm(point, a, b, side, by, u), "cm", called(line), ways),
@@ -82,8 +81,9 @@ export function short(m) {
 /** '12° ±1° from the vertical, leaning away from the target'. @param {Measure} m */
 export function sentence(m) {
   const way = Number(rounded(m)[0]) === 0 ? "" : m.ways[m.value > 0 ? 0 : 1];
-  if (m.kind === "off" || m.kind === "off_cm") return `${short(m)} ${way || "off"} ${m.to}`;
-  const words = `${short(m)} ${m.to}`.trim();
+  if (m.ways[0] === "above") return `${short(m)} ${way || "off"} ${m.to}`;
+  const to = m.kind === "off" || m.kind === "off_cm" ? `off ${m.to}` : m.to;
+  const words = `${short(m)} ${to}`.trim();
   return way ? `${words}, ${way}` : words;
 }
 
