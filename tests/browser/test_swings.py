@@ -206,9 +206,10 @@ def test_outside_of_every_cut_it_says_so_and_makes_one_by_a_tap(
     desk.reload()
     desk.wait_for_selector("clip-player[data-ready]")
     notice = desk.locator("[data-unsteppable]")
-    expect(notice).to_contain_text("Not made ready to step through")
+    expect(notice).to_be_hidden()  # nobody has asked for a frame yet
     desk.click("[data-do=forth]")  # the light picture still steps, and tells the true time
     shown(desk, times.read(clip)[1])
+    expect(notice).to_contain_text("Frame by frame is ready for the swings only")
     desk.get_by_role("button", name="Make it steppable here").click()
     expect(notice).to_contain_text("will be ready here soon")
     cut = Cut.objects.get(begin_us=0)

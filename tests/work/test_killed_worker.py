@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import json
+import sqlite3
+import subprocess
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 
 from media_tools.mannequin import Film, TimedSwing, film
 from tests.running import Site, kill_group
-from tests.servers import wait_until
+from tests.servers import need, wait_until
 
 RECEIVE = """
 import datetime
@@ -31,10 +34,11 @@ print(upload.clip.pk)
 """
 LOOK = """
 import json
-from lessons.clips.models import Clip
+from lessons.clips.models import Clip, Cut, SwingSearch
 clip = Clip.objects.get()
+left = Cut.objects.in_flight().count() + SwingSearch.objects.in_flight().count()
 print(json.dumps(dict(state=clip.state, permille=clip.progress_permille, attempts=clip.attempts,
-                      sha256=clip.original_sha256)))
+                      left=left, swings=clip.swings.count())))
 """
 FILES = """
 import json
@@ -45,9 +49,12 @@ print(json.dumps([sorted(stored_names()), sorted(set(referred_names()))]))
 
 @pytest.fixture(scope="module")
 def recording(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Long enough that its preparation can be caught in the middle."""
-    path = tmp_path_factory.mktemp("film") / "swing.mp4"
-    film(Film(size_px=(640, 360), fps=30, swings=(TimedSwing(0.5),), duration_s=12), path)
+    """Long enough that its preparation can be caught in the middle: one swing, ten times over."""
+    folder = tmp_path_factory.mktemp("film")
+    swing, path = folder / "swing.mp4", folder / "recording.mp4"
+    film(Film(size_px=(640, 360), fps=30, swings=(TimedSwing(0.5),), duration_s=6), swing)
+    again = [need("ffmpeg"), "-v", "error", "-stream_loop", "9", "-i", swing, "-c", "copy", path]
+    subprocess.run(again, check=True)
     return path
 
 
@@ -62,6 +69,16 @@ def site(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Site]:
     return site
 
 
+def at_once(site: Site) -> tuple[str, int]:
+    """State and progress from the database's own file: sooner than a process of the site starts."""
+    file = f"file:{site.folder / 'carryover.sqlite3'}?mode=ro"
+    with closing(sqlite3.connect(file, uri=True, timeout=20)) as database:
+        row: tuple[str, int] = database.execute(
+            "SELECT state, progress_permille FROM clips_clip"
+        ).fetchone()
+    return row
+
+
 @pytest.mark.servers
 def test_a_killed_preparation_is_done_later_once_and_without_a_hand(site: Site, recording: Path):
     def clip() -> dict:
@@ -70,15 +87,19 @@ def test_a_killed_preparation_is_done_later_once_and_without_a_hand(site: Site, 
     site.python(RECEIVE.format(path=str(recording)))
     first = site.start_worker(name="first")
     try:
-        wait_until(lambda: clip()["state"] == "preparing", "the first worker has the clip")
+        wait_until(lambda: at_once(site)[1] > 0, "the first worker is in the middle")
     finally:
         kill_group(first)
-    assert clip()["state"] == "preparing"
+    state, permille = at_once(site)
+    assert state == "preparing"
+    assert permille < 1000
 
     with site.worker(name="second"), site.worker(name="third"), site.beat():
         wait_until(lambda: clip()["state"] == "ready", "the clip is ready", 90)
+        wait_until(lambda: clip()["left"] == 0, "its swings are found and cut", 90)
     found = clip()
     assert found["attempts"] == 2
     assert found["permille"] == 1000
+    assert found["swings"] > 0
     stored, referred = json.loads(site.python(FILES))
     assert stored == referred  # one winner's files, and nothing beside them

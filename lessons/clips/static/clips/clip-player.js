@@ -155,9 +155,9 @@ class ClipPlayer extends HTMLElement {
 
   /** Say so where the shown moment has not every frame. */
   #steppable() {
-    const { frames, shown, playing } = this.videos ?? {};
+    const { frames, shown, playing, moved } = this.videos ?? {};
     if (!frames || shown === undefined) return;
-    sayMissing(this, playing ? null : missing(readCuts(this), frames.begins(shown), frames.isDense(shown)));
+    sayMissing(this, playing || !moved ? null : missing(readCuts(this), frames.begins(shown), frames.isDense(shown)));
   }
 
   #state() {

@@ -52,5 +52,5 @@ export function missing(cuts, us, thinned) {
   if (here.some((cut) => cut.state === "wanted")) return { words: "Every frame will be ready here soon.", ask: false };
   if (here.length) return { words: here[0].reason, ask: here.some((cut) => cut.again) };
   const less = thinned ? ", which leaves frames out" : "";
-  return { words: `Not made ready to step through: this is the light picture${less}.`, ask: true };
+  return { words: `Frame by frame is ready for the swings only; this is the light picture${less}.`, ask: true };
 }

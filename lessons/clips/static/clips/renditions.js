@@ -19,6 +19,8 @@ export class Renditions extends EventTarget {
   cuts = [];
   /** The frame that is on the screen. */
   shown = 0;
+  /** Whether somebody has gone to a frame yet. */
+  moved = false;
   /** The frame on whose way a seek is; -1: none. */
   #wanted = -1;
   #sought = -1;
@@ -26,7 +28,6 @@ export class Renditions extends EventTarget {
   #rate = 1;
   /** Goes on playing in the other rendition. */
   #crossing = false;
-  #moved = false;
   #settling = 0;
   /** @type {Promise<void> | null} */
   #changing = null;
@@ -77,7 +78,7 @@ export class Renditions extends EventTarget {
   /** Show a frame; of many wishes during one seek only the latest is kept. @param {number} index */
   goTo(index) {
     if (!this.frames) return;
-    this.#moved = true;
+    this.moved = true;
     this.#wanted = this.frames.clamp(index);
     if (!this.#seeking && !this.#changing) this.#seek();
     clearTimeout(this.#settling);
@@ -86,7 +87,7 @@ export class Renditions extends EventTarget {
 
   /** Standing still inside a cut, show its frame: `watch` may have left that one out. */
   settle() {
-    if (this.#moved && !this.playing && this.#cutOf(this.index)) void this.#bringForward(this.study);
+    if (this.moved && !this.playing && this.#cutOf(this.index)) void this.#bringForward(this.study);
   }
 
   /** Step by frames; outside of a cut by those that `watch` has. @param {number} count */
