@@ -97,7 +97,7 @@ def lay_stages() -> None:
         return held
 
     def settling(cls: type[WorkRow], pk: int, token: uuid.UUID, state: str, **values: Any) -> bool:
-        if state == cls.DONE:
+        if state in {cls.DONE, cls.FAILED}:
             stage("settling")
         return settle(cls, pk, token, state, **values)
 

@@ -10,9 +10,11 @@ import hashlib
 import json
 import sys
 from pathlib import Path
+from typing import BinaryIO
 
 import django
 from django.db import DatabaseError, connection
+from django.utils import timezone
 
 django.setup()
 
@@ -21,6 +23,7 @@ from lessons.clips.service import receive_clip, take_still  # noqa: E402, F401
 from portal.files import uploads  # noqa: E402
 from portal.files.models import Upload  # noqa: E402
 from portal.mail.models import Letter  # noqa: E402
+from portal.notices.models import HeldNotice, Push  # noqa: E402
 from portal.operations.stored import referred_names, stored_names  # noqa: E402
 from portal.work import sending  # noqa: E402
 from portal.work.models import WorkRow  # noqa: E402
@@ -37,22 +40,22 @@ def upload(path: str) -> int:
     length = source.stat().st_size
     begun = uploads.begin_upload(lesson.student.coach, length, metadata)
     with source.open("rb") as stream:
-        return send_rest(begun, stream, length)
+        send_rest(begun, stream, length)
+    return lesson.clips.get().pk
 
 
-def send_rest(begun: Upload, stream, length: int) -> int:
+def send_rest(begun: Upload, stream: BinaryIO, length: int) -> None:
     most = length // PIECES + 1
     while begun.offset < length:
         size = min(most, length - begun.offset)
         piece = _Part(stream, size)
         uploads.take_piece(begun, begun.offset, piece, announced=size, checksum=None)
-    return begun.clip.pk
 
 
 class _Part:
     """So many bytes of a stream."""
 
-    def __init__(self, stream, size: int) -> None:
+    def __init__(self, stream: BinaryIO, size: int) -> None:
         self.stream, self.left = stream, size
 
     def read(self, amount: int, /) -> bytes:
@@ -72,6 +75,22 @@ def letter() -> int:
     return row.pk
 
 
+def held_notice() -> int:
+    """A notice whose quiet hours are over, of a kind that nobody tells any more."""
+    user = factories.UserFactory()
+    words = {"kind": "test", "letter": "test", "subject": "S", "text": "T", "url": "/"}
+    row = HeldNotice.objects.create(user=user, due_at=timezone.now(), **words)
+    sending.send(row)
+    return row.pk
+
+
+def push() -> int:
+    """A push message to a browser that is gone: it must fail, and say so."""
+    row = Push.objects.create(user=factories.UserFactory(), title="T", body="B", url="/")
+    sending.send(row)
+    return row.pk
+
+
 def kinds() -> list[str]:
     return sorted(model.__name__ for model in sending.kinds())
 
@@ -84,7 +103,7 @@ def rows() -> list[dict[str, object]]:
             "pk": row.pk,
             "is": word_for(row),
             "attempts": row.attempts,
-            "reason": row.reason,
+            "reason": getattr(row, "reason", ""),
         }
         for model in sending.kinds()
         for row in model._base_manager.order_by("pk")
