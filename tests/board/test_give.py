@@ -52,13 +52,14 @@ def test_it_shows_who_gets_what_before_anything_is_given(
     lesson = taught(other_student, 3)
     Assignment.of(gate, lesson=lesson).save()
     never = factories.StudentFactory(coach=student.coach)
-    over = factories.StudentFactory(coach=student.coach)
+    over = factories.StudentFactory(coach=student.coach, cautions="No full swings yet.")
     taught(over, 30, next_visit=ago(1))
     page = send(as_coach, [student, other_student, never, over], [gate]).content.decode()
     assert "Who gets what" in page
     assert "Has already: Alignment gate" in page
     assert "No lesson is posted yet that a drill could belong to." in page
     assert "The next visit is over." in page
+    assert "Caution on file: No full swings yet." in page
     assert not Letter.objects.exists()
     assert "Alignment gate" not in given_to(student)
 
