@@ -91,12 +91,12 @@ class Thread(models.Model):
 
     @property
     def subject_url(self) -> str:
-        """The page of what it is about; empty for a check-in, whose clip stands in the thread."""
+        """The page of what it is about; empty for a check-in, and for what was taken away."""
         if self.is_check_in:
             return ""
-        if self.still:
+        if self.still and not self.still.removed_at:
             return reverse("marks:still", args=[self.still_id])
-        if self.given:
+        if self.given and not self.given.removed_at:
             return reverse("drills:given", args=[self.given_id])
         return reverse("recaps:read", args=[self.lesson_id]) if self.lesson_id else ""
 

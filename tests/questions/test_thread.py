@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import uuid
+
 import pytest
+from django.urls import reverse
 from django.utils import timezone
 
 from lessons.clips.models import Still
+from lessons.questions.about import Subject
 from lessons.questions.models import Message, Reading
-from lessons.questions.service import mark_read
+from lessons.questions.service import ask, mark_read
 from lessons.questions.unread import unread_for
 from tests import factories
 
@@ -52,6 +56,20 @@ def test_a_removed_still_leaves_the_words(as_student, url, thread, coach, lesson
     page = as_student.get(url).content.decode()
     assert "Look" in page
     assert "The picture that stood here was removed." in page
+
+
+def test_a_drill_taken_back_leads_to_the_lesson_instead(as_student, student, lesson_read):
+    given = lesson_read.assignments.get()
+    subject = Subject(lesson_read, given=given)
+    thread = ask(subject, student.user, "How slow?", uuid.uuid4()).thread
+    given_url = reverse("drills:given", args=[given.pk])
+    assert given_url in as_student.get(thread.get_absolute_url()).content.decode()
+    given.removed_at = timezone.now()
+    given.save()
+    page = as_student.get(thread.get_absolute_url()).content.decode()
+    assert given_url not in page
+    assert "sway gate" in page
+    assert reverse("recaps:read", args=[lesson_read.pk]) in page
 
 
 @pytest.mark.parametrize("state", ["received", "preparing", "ready", "rejected"])
