@@ -35,8 +35,7 @@ export class MarkBoard extends HTMLElement {
   colour = "";
   /** @type {Mark | null} an angle between two touches */
   pending = null;
-  /** @type {import("./laying.js").Laying | null} marks being laid over, until they are kept */
-  laying = null;
+  laying = /** @type {import("./laying.js").Laying | null} being laid over, until they are kept */ (null);
 
   connectedCallback() {
     if (this.state) return;

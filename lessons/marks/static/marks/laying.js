@@ -24,7 +24,7 @@ export class Laying {
     this.pairs = [furthest(points.length > 1 ? points : [[0, 0], [width, height]])];
     const paired = this.marks.filter((mark) => PAIRED.includes(mark.kind));
     for (const { points: ends } of paired) this.pairs.push([ends[0], ends[ends.length - 1]]);
-    this.names = ["The two points furthest apart", ...paired.map((mark) => `Ends of ${wordsOf(mark)}`)];
+    this.names = ["The outermost points", ...paired.map((mark) => `Ends of ${wordsOf(mark)}`)];
     this.from = this.pairs[0];
     // At first as large a part of the picture as it was of the other one
     const by = Math.min(board.frame.width / width, board.frame.height / height);

@@ -57,9 +57,7 @@ export function degreesOf(mark) {
 
 /** The mark in words: 'Angle, 32 degrees'. @param {Mark} mark */
 export function wordsOf(mark) {
-  if (mark.kind === "angle" && mark.points.length === 3) {
-    return `Angle${mark.text && `: ${mark.text}`}, ${degreesOf(mark)} degrees`;
-  }
+  if (mark.kind === "angle" && mark.points.length === 3) return `Angle${mark.text && `: ${mark.text}`}, ${degreesOf(mark)} degrees`;
   const kind = mark.kind[0].toUpperCase() + mark.kind.slice(1);
   return mark.text ? `${kind}: ${mark.text}` : kind;
 }

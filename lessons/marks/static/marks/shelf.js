@@ -40,6 +40,7 @@ export class Shelf {
     }
     this.show();
     this.board.drawingFocus();
+    this.board.svg.scrollIntoView({ block: "nearest" });
   }
 
   show() {
