@@ -2,30 +2,34 @@
 
 `python -m tests.benchmarks.pipeline` prints one line a figure:
 `figure NAME VALUE UNIT bar RELATION LIMIT`, and ends with 1 if a bar is missed. `--minutes`
-scales the long recording down. Times are wall times; a ratio is between medians of alternating
-runs, so that a machine that slows down slows both. The commands of a shell run with the same
-politeness (`nice`) as ours. The film is the mannequin's with a camera's grain, at the bit rate of
-a phone, repeated: 1080p, 30 frames a second, H.264 and AAC.
+scales the long recording down. Times are wall times, and beside them those of all cores together
+(`cpu`), which a busy machine moves less; a ratio is between medians of alternating runs, so that
+a machine that slows down slows both. The commands of a shell run with the same politeness
+(`nice`) as ours. The film is the mannequin's with a camera's grain, at the bit rate of a phone,
+repeated: 1080p, 30 frames a second, H.264 and AAC.
 """
 
 from __future__ import annotations
 
 import argparse
 import os
+import resource
 import statistics
 import subprocess
 import sys
 import tempfile
 import time
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
+from typing import NamedTuple
 
 import numpy as np
 
 from media_tools import ffmpeg
 from media_tools.mannequin import Film, TimedSwing, film
 from media_tools.prepare import first, study
-from media_tools.source import look
+from media_tools.source import Source, look
 from tests.media_tools.clips import run_wheel
 
 ROUNDS = 3
@@ -97,19 +101,31 @@ def step_one(path: Path, out: Path) -> None:
     first(path, look(path), out)
 
 
-def seconds_of(work: Callable[[Path, Path], None], path: Path, out: Path) -> float:
-    begun = time.perf_counter()
-    work(path, out)
-    return time.perf_counter() - begun
+class Cost(NamedTuple):
+    """Seconds of a clock on the wall, and of all cores together; these a busy machine spares."""
+
+    wall: float
+    cpu: float
 
 
-def interleaved(path: Path, out: Path, *works: Callable[[Path, Path], None]) -> list[float]:
-    """Median seconds of each work, over alternating rounds."""
-    taken: list[list[float]] = [[] for _ in works]
+def cpu_seconds() -> float:
+    used = [resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
+    return sum(one.ru_utime + one.ru_stime for one in used)
+
+
+def cost_of(work: Callable[[], None]) -> Cost:
+    begun, used = time.perf_counter(), cpu_seconds()
+    work()
+    return Cost(time.perf_counter() - begun, cpu_seconds() - used)
+
+
+def interleaved(path: Path, out: Path, *works: Callable[[Path, Path], None]) -> list[Cost]:
+    """Median cost of each work, over alternating rounds."""
+    taken: list[list[Cost]] = [[] for _ in works]
     for _ in range(ROUNDS):
         for row, work in zip(taken, works, strict=True):
-            row.append(seconds_of(work, path, out))
-    return [statistics.median(row) for row in taken]
+            row.append(cost_of(partial(work, path, out)))
+    return [Cost(*(statistics.median(kind) for kind in zip(*row, strict=True))) for row in taken]
 
 
 class Memory:
@@ -122,11 +138,9 @@ class Memory:
             "step_one(Path(sys.argv[1]), Path(sys.argv[2])); "
             "print(*(r.getrusage(w).ru_maxrss for w in (r.RUSAGE_SELF, r.RUSAGE_CHILDREN)))"
         )
-        begun = time.perf_counter()
         said = subprocess.run(
             [sys.executable, "-c", code, str(path), str(out)], capture_output=True, check=True
         ).stdout
-        self.seconds = time.perf_counter() - begun
         self.worker_kib, self.ffmpeg_kib = (int(word) for word in said.split())
 
 
@@ -144,47 +158,54 @@ class Report:
 
 def against_a_shell(report: Report, path: Path, out: Path) -> None:
     ours, theirs, bare = interleaved(path, out, step_one, separate_commands, bare_encode)
-    report.tell("first_step_20s", ours, "s")
-    report.tell("first_vs_separate_commands", ours / theirs, "ratio", 0.75)
-    report.tell("first_vs_bare_encode", ours / bare, "ratio", 1.10)
+    report.tell("first_step_20s", ours.wall, "s")
+    report.tell("first_vs_separate_commands", ours.wall / theirs.wall, "ratio", 0.75)
+    report.tell("first_vs_separate_commands_cpu", ours.cpu / theirs.cpu, "ratio")
+    report.tell("first_vs_bare_encode", ours.wall / bare.wall, "ratio", 1.10)
+    report.tell("first_vs_bare_encode_cpu", ours.cpu / bare.cpu, "ratio")
 
 
 def against_length(report: Report, films: dict[int, Path], out: Path) -> None:
-    taken = [seconds_of(step_one, films[length_s], out) for length_s in LENGTHS_S]
-    slope, intercept = np.polyfit(LENGTHS_S, taken, 1)
-    for length_s, seconds in zip(LENGTHS_S, taken, strict=True):
-        report.tell(f"first_step_{length_s}s_a_second", seconds / length_s, "s/s")
-    report.tell("first_step_slope", float(slope), "s/s")
-    report.tell("first_step_intercept", float(intercept), "s")
-    off = max(abs(slope * n + intercept - t) / t for n, t in zip(LENGTHS_S, taken, strict=True))
-    report.tell("first_step_farthest_from_line", float(off), "of_the_time")
+    costs = [cost_of(partial(step_one, films[length_s], out)) for length_s in LENGTHS_S]
+    for kind in Cost._fields:
+        taken = [getattr(cost, kind) for cost in costs]
+        slope, intercept = np.polyfit(LENGTHS_S, taken, 1)
+        for length_s, seconds in zip(LENGTHS_S, taken, strict=True):
+            report.tell(f"first_step_{length_s}s_{kind}", seconds, "s")
+        report.tell(f"first_step_slope_{kind}", float(slope), "s/s")
+        report.tell(f"first_step_intercept_{kind}", float(intercept), "s")
 
 
 def long_recording(report: Report, path: Path, part: Path, whole_s: int, out: Path) -> None:
     """Everything of a long recording with ten swings against encoding all of it."""
 
-    def all_of_it(source: Path, folder: Path) -> None:
-        shell("-i", str(source), *STUDY, *SOUND, str(folder / "whole.mp4"))
+    def encode_part() -> None:
+        shell("-i", str(part), *STUDY, *SOUND, str(out / "whole.mp4"))
+
+    def cut(source: Source, number: int) -> None:
+        begin_us = round((number + 0.5) * (whole_s / SWINGS) * 1e6)
+        study(path, source, begin_us, begin_us + SWING_S * 1_000_000, out)
 
     # a part before and a part after: the machine may have become slower meanwhile
-    parts = [seconds_of(all_of_it, part, out)]
-    memory = Memory(path, out)
-    report.tell("long_first_step", memory.seconds, "s")
-    source, cuts = look(path), []
-    for number in range(SWINGS):
-        begin_us = round((number + 0.5) * (whole_s / SWINGS) * 1e6)
-        begun = time.perf_counter()
-        study(path, source, begin_us, begin_us + SWING_S * 1_000_000, out)
-        cuts.append(time.perf_counter() - begun)
-    parts.append(seconds_of(all_of_it, part, out))
+    parts = [cost_of(encode_part)]
+    memories: list[Memory] = []
+    begun = cost_of(lambda: memories.append(Memory(path, out)))
+    source = look(path)
+    cuts = [cost_of(partial(cut, source, number)) for number in range(SWINGS)]
+    parts.append(cost_of(encode_part))
+
     part_s = min(WHOLE_PART_S, whole_s)
-    whole = statistics.mean(parts) * whole_s / part_s
-    report.tell("long_study_cuts", sum(cuts), "s")
-    report.tell("long_last_cut_against_first", cuts[-1] / cuts[0], "ratio")
-    report.tell("long_encoding_all_of_it", whole, f"s_from_{part_s}_s")
-    report.tell("long_all_vs_encoding_all", (memory.seconds + sum(cuts)) / whole, "ratio", 0.5)
-    report.tell("long_worker_memory", memory.worker_kib / GIB_KIB, "GiB", 1.0)
-    report.tell("long_ffmpeg_memory", memory.ffmpeg_kib / GIB_KIB, "GiB", 1.0)
+    ours = [begun, *cuts]
+    whole = [sum(kind) / 2 * whole_s / part_s for kind in zip(*parts, strict=True)]
+    report.tell("long_first_step", begun.wall, "s")
+    report.tell("long_study_cuts", sum(cost.wall for cost in cuts), "s")
+    report.tell("long_last_cut_against_first", cuts[-1].wall / cuts[0].wall, "ratio")
+    report.tell("long_encoding_all_of_it", whole[0], f"s_from_{part_s}_s")
+    everything = [sum(kind) for kind in zip(*ours, strict=True)]
+    report.tell("long_all_vs_encoding_all", everything[0] / whole[0], "ratio", 0.5)
+    report.tell("long_all_vs_encoding_all_cpu", everything[1] / whole[1], "ratio")
+    report.tell("long_worker_memory", memories[0].worker_kib / GIB_KIB, "GiB", 1.0)
+    report.tell("long_ffmpeg_memory", memories[0].ffmpeg_kib / GIB_KIB, "GiB", 1.0)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

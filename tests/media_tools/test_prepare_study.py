@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from media_tools import boxes, errors, ffmpeg
-from media_tools.prepare import StudyCut, plan_study, study
+from media_tools.prepare import StudyCut, first, plan_study, study
 from media_tools.prepare.made import verify_study
 from media_tools.source import look
 from media_tools.stills import take
@@ -47,12 +47,12 @@ def frames_between(path: Path, begin_us: int, end_us: int) -> tuple[int, int, li
 def test_a_cut_keeps_every_frame_at_its_true_time(clip: Clip, cut: Cut, name: str) -> None:
     source, result = look(clip(name)), cut(name)
     begin_us, end_us = source.duration_us // 3, source.duration_us * 5 // 6
-    first, last, times_us = frames_between(clip(name), begin_us, end_us)
-    assert numbers(result.file) == RECIPES[name].numbers[first : last + 1]
+    begin, end, times_us = frames_between(clip(name), begin_us, end_us)
+    assert numbers(result.file) == RECIPES[name].numbers[begin : end + 1]
     own_us = frame_times_us(result.file)
     assert own_us[0] == 0
-    assert result.offset_us == times_us[first]
-    moved = np.array(own_us) + result.offset_us - times_us[first : last + 1]
+    assert result.offset_us == times_us[begin]
+    moved = np.array(own_us) + result.offset_us - times_us[begin : end + 1]
     assert np.abs(moved).max() <= 20  # of the 1,000 us that are promised
     assert (result.times_us - result.offset_us).tolist() == own_us
     assert result.missing_frames == 0
@@ -109,10 +109,10 @@ def test_it_begins_and_ends_with_any_frame(clip: Clip, tmp_path: Path, name: str
     keys_us = [0, *(source.key_times_us - source.start_us).tolist()]  # the first may be hidden
     at_key = times_us.index(keys_us[-1])
     last = len(shown) - 1
-    for first, end in (*pairs, (at_key, last), (max(0, at_key - 1), at_key), (0, 0), (last, last)):
-        result = study(clip(name), source, times_us[first], times_us[end], tmp_path)
-        assert numbers(result.file) == shown[first : end + 1]
-        assert result.times_us.tolist() == pytest.approx(times_us[first : end + 1], abs=20)
+    for begin, end in (*pairs, (at_key, last), (max(0, at_key - 1), at_key), (0, 0), (last, last)):
+        result = study(clip(name), source, times_us[begin], times_us[end], tmp_path)
+        assert numbers(result.file) == shown[begin : end + 1]
+        assert result.times_us.tolist() == pytest.approx(times_us[begin : end + 1], abs=20)
     # one microsecond before a frame is shown, it is the one before
     result = study(clip(name), source, times_us[5] - 1, times_us[7] - 1, tmp_path)
     assert numbers(result.file) == shown[4:7]
@@ -172,12 +172,15 @@ def test_the_ffmpeg_of_the_wheel_makes_the_same(
     assert not ffprobe(result.file, "-show_streams")["streams"][0].get("side_data_list")
 
 
-def test_a_late_cut_of_twenty_minutes_is_exact_and_reads_little(
+def test_twenty_minutes_are_watched_whole_and_a_late_cut_is_exact_and_reads_little(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     path = make(tmp_path / "long.mp4", Recipe(frames=12_000, rate=10, size=(64, 64), sound=()))
     source = look(path)
     assert source.duration_us == 1_200_000_000
+    made = first(path, source, tmp_path / "first")
+    assert frame_times_us(made.watch) == (made.times_us + made.offset_us).tolist()
+    assert made.peaks.stat().st_size < 40_000
     runs: list[list[str]] = []
     run = ffmpeg.run
 
