@@ -41,14 +41,12 @@ def look_for_swings(clip: Clip) -> None:
         send(search)
 
 
-def look_again(clip: Clip) -> bool:
-    """Search anew; False while a search is under way."""
+def look_again(clip: Clip) -> None:
+    """Search anew, also where a search is under way: what it goes by may have changed."""
     with transaction.atomic():
-        search, is_new = SwingSearch.objects.get_or_create(clip=clip)
-        if not is_new and not search.look_again():
-            return False
+        search, _ = SwingSearch.objects.get_or_create(clip=clip)
+        search.look_again()
         send(search)
-    return True
 
 
 def state_rate(clip: Clip) -> None:

@@ -97,7 +97,7 @@ def test_searching_again_leaves_what_the_coach_did(
     )
     # this time: the corrected and the removed again, another in place of the last, one by hand
     finds(monkeypatch, found(0.0), found(0.2), found(0.4), found(0.65))
-    assert swings.look_again(clip)
+    swings.look_again(clip)
     tasks.search(search.pk)
     current = clip.swings.current()
     assert {corrected.pk, hand.pk} <= {swing.pk for swing in current}
@@ -187,6 +187,16 @@ def test_another_rate_asks_for_another_search(
     as_coach.post(address, {"filmed_hz": "240"})
     search.refresh_from_db()
     assert search.state == SwingSearch.State.WANTED
+
+
+def test_a_rate_stated_during_a_search_takes_its_lease(search: SwingSearch):
+    token = SwingSearch.claim(search.pk)
+    clip = search.clip
+    clip.filmed_hz = 240
+    swings.state_rate(clip)
+    assert not SwingSearch.settle(search.pk, token, SwingSearch.State.DONE)
+    search.refresh_from_db()
+    assert (search.state, search.attempts) == (SwingSearch.State.WANTED, 0)
 
 
 def test_look_sends_a_failed_search_anew(as_coach: Client, lesson: Lesson, no_worker: list[int]):

@@ -53,17 +53,16 @@ class SwingSearch(WorkRow):
     def is_failed(self) -> bool:
         return self.state == SwingSearch.State.FAILED
 
-    def look_again(self) -> bool:
-        """Let a worker look anew, with all its attempts."""
-        settled = [SwingSearch.State.DONE, SwingSearch.State.FAILED]
-        return bool(
-            SwingSearch.objects.filter(pk=self.pk, state__in=settled).update(
-                state=SwingSearch.State.WANTED,
-                reason="",
-                may_pass_later=False,
-                attempts=0,
-                sent_at=None,
-            )
+    def look_again(self) -> None:
+        """Let a worker look anew, with all its attempts; one that is looking loses its lease."""
+        SwingSearch.objects.filter(pk=self.pk).update(
+            state=SwingSearch.State.WANTED,
+            lease_token=None,
+            lease_until=None,
+            reason="",
+            may_pass_later=False,
+            attempts=0,
+            sent_at=None,
         )
 
 
