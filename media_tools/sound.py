@@ -38,6 +38,8 @@ _BEFORE_MS, _ATTACK_MS = 25, 4
 _FALLEN_MS = (30, 50)
 _FALL_DB = 5.0
 _APART_MS = 40
+_MOST_DB = 12.0  # one band alone can't make up for all others
+_TOGETHER_DB = 3.0
 
 Samples = npt.NDArray[np.float32]
 Levels = npt.NDArray[np.float32]
@@ -63,7 +65,8 @@ class Onsets:
     """Sharp rises in most bands at once, in order of time.
 
     times_us: int64, in rendition time.
-    rise_db: float32, how far the weakest of the bands that count rose over its last 25 ms.
+    rise_db: float32, how far the bands rose over their last 25 ms: the sum of all, each counted
+        up to 12 dB, by three (by two where there are only two).
     level_db: float32, the loudness reached, mean over the bands.
     """
 
@@ -175,10 +178,11 @@ def _levels(samples: Samples) -> tuple[Levels, Samples]:
 
 
 def onsets(sound: Sound, least_db: float) -> Onsets:
-    """Where most bands rise together by at least `least_db` within 4 ms, and fall again.
+    """Where the bands rise together by at least `least_db` within 4 ms, and fall again.
 
-    A rise counts from the loudest of the 25 ms before. Of four bands three must rise, of three
-    or two all but none; the sound must have fallen 5 dB some 30 to 50 ms later.
+    A rise counts from the loudest of the 25 ms before, and only in bands that have fallen 5 dB
+    some 30 to 50 ms later; at least two must rise by 3 dB. Speech hides a strike in the low bands
+    and wind in none of them, so what a band lacks another may make up for.
     """
     level = sound.level_db
     count = len(level)
@@ -190,20 +194,23 @@ def onsets(sound: Sound, least_db: float) -> Onsets:
     peak = _highest(level[_BEFORE_MS:], _ATTACK_MS)[:span]
     late = level[_BEFORE_MS + _FALLEN_MS[0] :]
     after = _mean(late, _FALLEN_MS[1] - _FALLEN_MS[0])[:span]
-    rise = peak - before
+    rise = np.clip(peak - before, 0, _MOST_DB)
     rise[peak - after < _FALL_DB] = 0.0
-    needed = min(3, rise.shape[1])
-    weakest = np.partition(rise, rise.shape[1] - needed, axis=1)[:, rise.shape[1] - needed]
-    found = np.flatnonzero(weakest >= least_db)
+    bands = rise.shape[1]
+    together = np.partition(rise, bands - 2, axis=1)[:, bands - 2]  # the second highest
+    strength = rise.sum(axis=1) / min(3, bands)
+    strength[together < _TOGETHER_DB] = 0.0
+    found = np.flatnonzero(strength >= least_db)
+    found = np.flatnonzero(strength >= least_db)
     chosen: list[int] = []
     for group in np.split(found, np.flatnonzero(np.diff(found) > _APART_MS) + 1):
         if len(group):
-            best = group[weakest[group] >= weakest[group].max() - 1.0]
+            best = group[strength[group] >= strength[group].max() - 1.0]
             chosen.append(int(best[-1]))  # the last moment before which all was quiet
     rows = np.array(chosen, dtype=np.int64)
     # a window of 2 ms first hears a sound that begins in its last part
     times = sound.start_us + (rows + _BEFORE_MS) * STEP_US + STEP_US
-    return Onsets(times, weakest[rows].astype(np.float32), peak[rows].mean(axis=1))
+    return Onsets(times, strength[rows].astype(np.float32), peak[rows].mean(axis=1))
 
 
 def _highest(level: Levels, span: int) -> Levels:

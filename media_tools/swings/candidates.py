@@ -19,8 +19,8 @@ GRID_HZ = 60.0  # of the even clock on which everything here is computed, in rea
 _EVERY = 2  # samples of it between those that are compared with the templates
 _BLOCK_S = 10.0  # the stillest 30 % of so long a time are a cell's own noise
 _STILLEST = 30
-_LEAST_LIKE = 0.5
-_APART_S = 0.9
+_LEAST_LIKE = 0.65
+_APART_S = 0.15
 _NARROWEST = 6  # columns: a picture this narrow holds one player only
 _PARTS = 5
 
@@ -28,11 +28,42 @@ Grid = npt.NDArray[np.float32]
 
 
 @dataclass(frozen=True)
+class Signs:
+    """What speaks for or against a swing; each is about 0 where it says nothing.
+
+    like: correlation with the template, less 0.85.
+    pause: how strong the motion still is at the top, as a share of the blow's, less 0.4.
+    before, after: how strong it is before the begin and after the finish, above a quarter.
+    place: how much the cells that move down are those that moved back, less 0.6.
+    drift: how many cells the middle of the motion wanders from backswing to downswing, above 1.2.
+    """
+
+    like: float
+    pause: float
+    before: float
+    after: float
+    place: float
+    drift: float
+
+    @property
+    def evidence(self) -> float:
+        """Log odds. The weights were fitted on the mannequin's footage, then rounded."""
+        return (
+            30 * self.like
+            - 7 * self.pause
+            - 4 * (self.before + self.after)
+            + 7 * self.place
+            - self.drift
+            - 2
+        )
+
+
+@dataclass(frozen=True, eq=False)
 class Candidate:
     """A stretch of a clip that moves as a swing does. Seconds of real time from the first frame.
 
     evidence: log odds that it is one; 0 is even.
-    amplitude: how strong its motion is.
+    cells: (rows, columns), how strongly each part of the picture moves.
     """
 
     begin_s: float
@@ -40,7 +71,8 @@ class Candidate:
     strike_s: float
     finish_s: float
     evidence: float
-    amplitude: float
+    cells: Grid
+    signs: Signs
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,13 +107,27 @@ def candidates(motion: Motion, rate: float) -> list[Candidate]:
     if len(motion.times_us) < 2:
         return []
     field = Field(_even(motion, rate))
-    found = [_looked_at(field, *peak) for peak in _peaks(field)]
+    found = _search(field, list(field.parts()))
     if not found:
         return []
-    # the player of a clip stays the same: what moves far less than the likeliest swing is none
-    likeliest = max(found, key=lambda c: c.evidence).amplitude
-    found = [replace(c, evidence=c.evidence + _weaker(c.amplitude / likeliest)) for c in found]
+    sure = [c for c in found if c.evidence > _SURE] or [max(found, key=lambda c: c.evidence)]
+    # once more in the cells that the player of this clip moves, without what else moves
+    strength = sum((c.cells / (c.cells.max() + 1e-6) for c in sure), np.zeros(1, np.float32))
+    mine = strength > _TAKES_PART * strength.max()
+    own = field.energy[:, mine].sum(axis=1)
+    found += _search(field, [own])
+    # the player stays the same: what moves them far less than the likeliest swing does is none
+    usual = float(np.median([c.cells[mine].sum() for c in sure])) + 1e-6
+    found = [
+        replace(c, evidence=c.evidence + _weaker(float(c.cells[mine].sum()) / usual))
+        for c in found
+    ]
     return sorted(found, key=lambda c: c.strike_s)
+
+
+def _search(field: Field, parts: list[Course]) -> list[Candidate]:
+    parts = [smoothed(part, 3) for part in parts]
+    return [_looked_at(field, *peak) for peak in _peaks(parts)]
 
 
 def _even(motion: Motion, rate: float) -> Grid:
@@ -89,22 +135,29 @@ def _even(motion: Motion, rate: float) -> Grid:
 
     A frame's energy is what changed since the frame before, so it is spread over that time.
     """
-    energy = motion.energy.astype(np.float32)
     times = (motion.times_us - motion.times_us[0]) / (1e6 * rate)
-    step = np.median(np.diff(times))
-    block = max(int(_BLOCK_S / max(step, 1e-6)), 30)
-    for first in range(0, len(energy), block):
-        part = energy[first : first + block]
-        noise = np.percentile(part[part.any(axis=(1, 2))] if part.any() else part,
-                              _STILLEST, axis=0)  # fmt: skip
-        energy[first : first + block] = np.sqrt(np.maximum(part * part - noise * noise, 0))
-    total = np.cumsum(energy, axis=0, dtype=np.float64)
-    edges = np.arange(0, times[-1] + 1 / GRID_HZ, 1 / GRID_HZ)
-    after = np.clip(np.searchsorted(times, edges, side="right"), 1, len(times) - 1)
-    share = (edges - times[after - 1]) / np.maximum(times[after] - times[after - 1], 1e-6)
-    share = np.clip(share, 0, 1)[:, None, None]
-    at_edges = total[after - 1] * (1 - share) + total[after] * share
-    result: Grid = np.diff(at_edges, axis=0, prepend=at_edges[:1]).astype(np.float32)
+    pieces, begun = [], 0
+    for end_s in np.arange(_BLOCK_S, times[-1] + _BLOCK_S, _BLOCK_S):
+        end = min(round(end_s * GRID_HZ), int(times[-1] * GRID_HZ) + 1)
+        edges = np.arange(begun, end + 1) / GRID_HZ
+        begun = end
+        low = max(int(np.searchsorted(times, edges[0], side="right")) - 1, 0)
+        high = int(np.searchsorted(times, edges[-1], side="left")) + 1
+        energy = motion.energy[low:high].astype(np.float32)
+        moved = energy[energy.any(axis=(1, 2))]  # a frame sent twice is no stillness
+        if len(moved) and len(edges) > 1:
+            noise = np.percentile(moved, _STILLEST, axis=0)
+            energy = np.sqrt(np.maximum(energy * energy - noise * noise, 0))
+        energy[0] = 0
+        total = np.cumsum(energy, axis=0, dtype=np.float64)
+        own = times[low:high]
+        after = np.clip(np.searchsorted(own, edges, side="left"), 1, max(len(own) - 1, 1))
+        after = np.minimum(after, len(own) - 1)
+        before = np.maximum(after - 1, 0)
+        share = (edges - own[before]) / np.maximum(own[after] - own[before], 1e-6)
+        share = np.clip(share, 0, 1)[:, None, None]
+        pieces.append(np.diff(total[before] * (1 - share) + total[after] * share, axis=0))
+    result: Grid = np.concatenate(pieces).astype(np.float32)
     return result
 
 
@@ -114,21 +167,20 @@ def smoothed(course: Course, samples: int) -> Course:
     return even.astype(np.float32)
 
 
-def _peaks(field: Field) -> Iterator[tuple[int, float, float, Template, Course]]:
-    """Where the likeness to a swing is greatest: sample, likeness, amplitude, template, course."""
+def _peaks(parts: list[Course]) -> Iterator[tuple[int, float, Template, Course]]:
+    """Where the likeness to a swing is greatest: sample, likeness, template, course."""
     shapes = templates(GRID_HZ / _EVERY)
-    parts = [smoothed(part, 3) for part in field.parts()]
     best: Course | None = None
     for number, part in enumerate(parts):
         # the root brings the backswing nearer to the blow, which varies most
         course = np.sqrt(np.maximum(part[::_EVERY], 0))
         for index, shape in enumerate(shapes):
-            like, amplitude = likeness(course, shape)
+            like = likeness(course, shape)
             if best is None:
                 best = np.full_like(like, -1.0)
-                strongest, which = np.zeros_like(like), np.zeros((len(like), 2), np.int32)
+                which = np.zeros((len(like), 2), np.int32)
             better = like > best
-            best[better], strongest[better] = like[better], amplitude[better]
+            best[better] = like[better]
             which[better] = (number, index)
     if best is None:
         return
@@ -140,12 +192,10 @@ def _peaks(field: Field) -> Iterator[tuple[int, float, float, Template, Course]]
             return
         left[max(0, at - apart) : at + apart + 1] = -1
         number, index = which[at]
-        yield at * _EVERY, float(best[at]), float(strongest[at]), shapes[index], parts[number]
+        yield at * _EVERY, float(best[at]), shapes[index], parts[number]
 
 
-def _looked_at(
-    field: Field, at: int, like: float, amplitude: float, shape: Template, course: Course
-) -> Candidate:
+def _looked_at(field: Field, at: int, like: float, shape: Template, course: Course) -> Candidate:
     """The moments of a candidate, and the evidence for it but its strength."""
     strike, down, back = at / GRID_HZ, shape.down_s, shape.back_s
 
@@ -159,24 +209,25 @@ def _looked_at(
     after = float(span(2.5 * down, 2.5 * down + 0.3).mean()) / blow
     going_back = field.during(strike - down - 0.7 * back, strike - down)
     coming_down = field.during(strike - 0.6 * down, strike + 0.2 * down + 0.05)
-    evidence = (
-        _LIKE * (like - 0.85)
-        - _PAUSE * (pause - 0.4)
-        - _STILL * (max(before - 0.25, 0) + max(after - 0.25, 0))
-        + _PLACE * (_alike(going_back, coming_down) - 0.6)
-        - _DRIFT * max(_apart(going_back, coming_down) - 1.2, 0)
+    signs = Signs(
+        like - 0.85,
+        pause - 0.4,
+        max(before - 0.25, 0),
+        max(after - 0.25, 0),
+        _alike(going_back, coming_down) - 0.6,
+        max(_apart(going_back, coming_down) - 1.2, 0),
     )
-    own = _own_course(field, going_back + coming_down)
-    top, strike, begin, finish = _moments(own, at, shape)
-    return Candidate(begin, top, strike, finish, evidence, amplitude)
+    moments = _moments(field, going_back + coming_down, at, shape)
+    return Candidate(*moments, signs.evidence, going_back + coming_down, signs)
 
 
-# Weights of the evidence, in log odds: fitted on the mannequin's footage, then rounded.
-_LIKE, _PAUSE, _STILL, _PLACE, _DRIFT, _WEAK = 25.0, 8.0, 4.0, 4.0, 1.0, 2.5
+_WEAK = 10.0
+_SURE = 1.0
+_TAKES_PART = 0.2  # of the motion of the cell that moves most
 
 
 def _weaker(share: float) -> float:
-    """What it takes from the evidence to have a share of the likeliest swing's amplitude."""
+    """What it takes from the evidence to have a share of the usual swing's motion."""
     return _WEAK * min(float(np.log(max(share, 1e-3) / 0.5)), 0.0)
 
 
@@ -196,30 +247,44 @@ def _apart(one: Grid, other: Grid) -> float:
     return float(max(abs(middles[0][0] - middles[1][0]), abs(middles[0][1] - middles[1][1])))
 
 
-def _own_course(field: Field, strength: Grid) -> Course:
-    """The motion of the cells that take part, by how much they do."""
-    weight = np.where(strength > 0.2 * strength.max(), 1.0, 0.0).astype(np.float32)
-    return smoothed(np.tensordot(field.energy, weight, axes=([1, 2], [0, 1])), 3)
+_AROUND_S = 3.0  # that far on both sides of a strike its moments are looked for
+_STILL = 0.08  # of the blow: a player this quiet stands
+# Where the motion is least and where it is most do not lie exactly on top and strike: the hips
+# start down before the arms are up, the arms slow down before the club meets the ball. By how
+# much was measured on the mannequin's footage.
+_TOP_LATER_S, _STRIKE_LATER_S, _MIDDLE_LATER_S = 0.030, 0.025, 0.063
 
 
-def _moments(course: Course, at: int, shape: Template) -> tuple[float, float, float, float]:
-    """Top, strike, begin and finish in seconds, read off the motion of the player alone."""
-    last = len(course) - 1
+def _moments(
+    field: Field, strength: Grid, at: int, shape: Template
+) -> tuple[float, float, float, float]:
+    """Begin, top, strike and finish in seconds, read off the cells that take part."""
+    first = max(0, at - round(_AROUND_S * GRID_HZ))
+    around = field.energy[first : at + round(_AROUND_S * GRID_HZ)]
+    weight = (strength > _TAKES_PART * strength.max()).astype(np.float32)
+    course = smoothed(np.tensordot(around, weight, axes=([1, 2], [0, 1])), 3)
+    hit, last = at - first, len(course) - 1
 
-    def bounds(first_s: float, last_s: float) -> tuple[int, int]:
-        first = int(np.clip(at + first_s * GRID_HZ, 0, last))
-        return first, int(np.clip(at + last_s * GRID_HZ, first, last)) + 1
+    def sample(from_hit_s: float) -> int:
+        return int(np.clip(round(hit + from_hit_s * GRID_HZ), 0, last))
 
-    first, end = bounds(-1.5 * shape.down_s - 0.05, -0.5 * shape.down_s)
-    top = first + int(course[first:end].argmin())
-    blow = float(course[bounds(-0.1, 0.1)[0] : bounds(-0.1, 0.1)[1]].max())
-    still = 0.08 * blow
-    begin = top - round(0.4 * shape.back_s * GRID_HZ)
-    earliest = max(0, top - round(2.0 * GRID_HZ))
-    while begin > earliest and course[max(begin - 5, 0) : begin + 1].max() > still:
+    low, high = sample(-1.5 * shape.down_s - 0.05), sample(-0.5 * shape.down_s)
+    top = low + int(course[low : high + 1].argmin())
+    left, right = sample(-0.2), sample(0.3)
+    blow = course[left : right + 1]
+    over = np.maximum(blow - 0.5 * blow.max(), 0)
+    middle = left + float((over * np.arange(len(over))).sum() / (over.sum() + 1e-6))
+    still = _STILL * float(blow.max())
+    begin, finish = top - round(0.4 * shape.back_s * GRID_HZ), sample(0.8 * shape.down_s)
+    while begin > 0 and course[max(begin - 5, 0) : begin + 1].max() > still:
         begin -= 1
-    finish = at + round(0.8 * shape.down_s * GRID_HZ)
-    latest = min(last, at + round(1.8 * GRID_HZ))
-    while finish < latest and course[finish : finish + 6].max() > still:
+    while finish < last and course[finish : finish + 6].max() > still:
         finish += 1
-    return top / GRID_HZ, at / GRID_HZ, max(begin, 0) / GRID_HZ, finish / GRID_HZ
+    seconds = first / GRID_HZ
+    strike = (hit / GRID_HZ + _STRIKE_LATER_S + middle / GRID_HZ + _MIDDLE_LATER_S) / 2
+    return (
+        seconds + max(begin, 0) / GRID_HZ,
+        seconds + top / GRID_HZ + _TOP_LATER_S,
+        seconds + strike,
+        seconds + finish / GRID_HZ,
+    )

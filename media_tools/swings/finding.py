@@ -11,16 +11,20 @@ from media_tools.motion import Motion
 from media_tools.sound import Onsets, Sound, onsets
 from media_tools.swings.candidates import Candidate, candidates
 
+_CLEAR, _MOST_CLEAR = 0.6, 4.0  # log odds a decibel, and at most
+_SEEN_WITHIN_S = 0.06
+_UNHEARD = 1.0
+
 By = Literal["sound and motion", "motion"]
 
 STRETCHED = 1.5  # sound played this much slower than it was is no measure any more
-LEAST_RISE_DB = 3.5
+LEAST_RISE_DB = 4.0
 SURE_RISE_DB = 9.0
 WINDOW_S = 0.16  # between the strike seen and the strike heard: an edit, the way of the sound
 NARROW_S = 0.09  # the same, once a clip's usual distance between them is known
 QUIETER_DB = 9.0  # than the clip's own strikes: a neighbour's
 LATE_S = 0.010  # a phone stands some 3.5 m from the ball; sound takes 343 m/s
-EDITED_S = 0.06  # sound and picture further apart than any phone stands: moved by an edit
+EDITED_S = 0.05  # sound and picture further apart than any phone stands: moved by an edit
 
 
 @dataclass(frozen=True)
@@ -55,12 +59,19 @@ class _Heard:
     rise_db: float = 0.0
     level_db: float = 0.0
     apart_s: float = 0.0
+    usual_s: float = 0.0
 
     @property
     def evidence(self) -> float:
         if self.onset is None:
             return self.candidate.evidence
-        return self.candidate.evidence + min(0.5 * (self.rise_db - LEAST_RISE_DB), 3.0)
+        return self.candidate.evidence + self.support
+
+    @property
+    def support(self) -> float:
+        """Log odds that the onset is the strike of this swing: how clear, how near in time."""
+        clear = min(_CLEAR * (self.rise_db - LEAST_RISE_DB) + 0.5, _MOST_CLEAR)
+        return clear - 0.5 * ((self.apart_s - self.usual_s) / _SEEN_WITHIN_S) ** 2
 
 
 def find(motion: Motion, sound: Sound | None, *, rate: float = 1.0) -> list[FoundSwing]:
@@ -82,9 +93,17 @@ def find(motion: Motion, sound: Sound | None, *, rate: float = 1.0) -> list[Foun
     if rises is not None:
         heard = _listen(found, rises, zero_us)
     chosen = _apart([h for h in heard if h.evidence > 0])
-    usual_s = _usual_apart([h for h in chosen if h.onset is not None])
-    edit_s = usual_s - LATE_S if abs(usual_s) > EDITED_S else 0.0
     level = _own_level(chosen)
+    if sound is not None:
+        # a strike that should be heard and is not speaks against a swing, but not for long
+        chosen = [
+            h
+            for h in chosen
+            if h.onset is not None
+            or h.evidence > _UNHEARD
+            or not _would_be_heard(sound, h.candidate.strike_s, zero_us, level)
+        ]
+    edit_s = _edited([h.apart_s for h in chosen if h.onset is not None])
     return [_swing(h, rises, sound, level, edit_s, zero_us, rate) for h in chosen]
 
 
@@ -103,6 +122,7 @@ def _listen(found: list[Candidate], rises: Onsets, zero_us: int) -> list[_Heard]
         return _Heard(
             *(c, k, float(rises.rise_db[k]), float(rises.level_db[k])),
             apart_s=float(times_s[k] - c.strike_s),
+            usual_s=middle_s,
         )
 
     first = [pair(c, LATE_S, WINDOW_S, -np.inf) for c in found]
@@ -126,9 +146,12 @@ def _apart(heard: list[_Heard]) -> list[_Heard]:
     return sorted(chosen, key=lambda h: h.candidate.strike_s)
 
 
-def _usual_apart(heard: list[_Heard]) -> float:
-    """How much later than seen strikes are heard in this clip, in seconds."""
-    return float(np.median([h.apart_s for h in heard])) if heard else LATE_S
+def _edited(apart_s: list[float]) -> float:
+    """How far an edit moved the sound behind the picture, in seconds; 0 where none is likely."""
+    if not apart_s:
+        return 0.0
+    moved = float(np.median(apart_s)) - LATE_S
+    return moved if abs(moved) > (EDITED_S if len(apart_s) > 1 else 1.5 * EDITED_S) else 0.0
 
 
 def _own_level(heard: list[_Heard]) -> float | None:
@@ -169,7 +192,7 @@ def _swing(
     )
 
 
-USUAL_STRIKE_DB = -36.0  # of a strike's loudness, mean over the bands, where a clip has none
+USUAL_STRIKE_DB = -32.0  # of a strike's loudness, mean over the bands, where a clip has none
 
 
 def _would_be_heard(sound: Sound, strike_s: float, zero_us: int, level: float | None) -> bool:
@@ -178,5 +201,5 @@ def _would_be_heard(sound: Sound, strike_s: float, zero_us: int, level: float | 
     around = sound.level_db[max(row - 100, 0) : max(row + 100, 0)]
     if not len(around):
         return False
-    loud = float(np.percentile(around, 95, axis=0).mean())
-    return (USUAL_STRIKE_DB if level is None else level) - loud > LEAST_RISE_DB + 2
+    loud = float(np.percentile(around, 75, axis=0).mean())
+    return (USUAL_STRIKE_DB if level is None else level) - loud > LEAST_RISE_DB + 4

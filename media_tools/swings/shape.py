@@ -68,17 +68,18 @@ def _template(back: float, down: float, rate_hz: float) -> Template:
     )
 
 
-def likeness(course: Course, template: Template) -> tuple[Course, Course]:
-    """For a strike at each sample: correlation with the template, -1 to 1, and its amplitude.
+def likeness(course: Course, template: Template) -> Course:
+    """The correlation with the template, -1 to 1, for a strike at each sample.
 
     The course is taken to stay as it is before its first and after its last sample.
     """
     n = len(template.course)
     padded = np.pad(course, (template.strike, n - template.strike - 1), mode="edge")
-    amplitude = np.correlate(padded, template.course, mode="valid")
+    product = np.correlate(padded, template.course, mode="valid")
     exact = padded.astype(np.float64)
     total = np.concatenate([[0.0], np.cumsum(exact)])
     squares = np.concatenate([[0.0], np.cumsum(exact * exact)])
     s1, s2 = total[n:] - total[:-n], squares[n:] - squares[:-n]
     spread = np.sqrt(np.maximum(s2 - s1 * s1 / n, 1e-6))
-    return (amplitude / spread).astype(np.float32), amplitude.astype(np.float32)
+    result: Course = (product / spread).astype(np.float32)
+    return result

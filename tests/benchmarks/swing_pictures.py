@@ -124,6 +124,7 @@ class Scene:
     """A clip's frames before anything is laid over them, and what is true of them."""
 
     frames: list[Grey | Float]
+    empty: Grey  # the same without the swinger
     swings: list[TrueSwing]
     moments: list[tuple[str, float]]  # other things that happen, in seconds
 
@@ -175,7 +176,7 @@ def arrange(who: Swinger, dice: np.random.Generator, count: int, step: int) -> S
     if dice.random() < 0.3:
         mark("picked up")
         frames.extend([frames[-1]] * round(1.5 * RATE_HZ))
-    return Scene(frames[::step], swings, moments)
+    return Scene(frames[::step], who.empty, swings, moments)
 
 
 def _between(frames: list[Grey], place: float) -> Float:
@@ -295,7 +296,7 @@ def disturbed(scene: Scene, dice: np.random.Generator, rate: float) -> Iterator[
         frame = frame + across * (sway[0][k] * body + leaves[k] * crown)
         frame = frame + np.gradient(frame, axis=0) * (0.5 * sway[1][k] * body)
         for passer in passers:
-            frame = passer.over(frame, k)
+            frame = passer.over(frame, k, plain, scene.empty)
         right, down = path[:, k]
         if lifted and k > lifted[0]:
             since = (k - lifted[0]) / rate
@@ -322,13 +323,14 @@ def _passers(dice: np.random.Generator) -> int:
 
 
 class _Passer:
-    """A person who walks through the picture, mostly behind and now and then before the swinger."""
+    """A person who walks through the picture: behind the swinger, one in eight before them."""
 
     def __init__(
         self, dice: np.random.Generator, tall: int, wide: int, count: int, rate: float
     ) -> None:
-        self.size = tall * dice.uniform(0.25, 0.8)
-        self.foot = tall * dice.uniform(0.75, 0.95)
+        self.before = dice.random() < 0.125
+        self.size = tall * (dice.uniform(0.5, 0.9) if self.before else dice.uniform(0.2, 0.5))
+        self.foot = tall * (dice.uniform(0.85, 1.0) if self.before else dice.uniform(0.6, 0.75))
         self.way = float(dice.choice([-1, 1]))
         self.speed = self.size * dice.uniform(0.5, 0.95) / rate  # pixels a frame
         self.begin = int(dice.integers(0, max(count - 30, 1)))
@@ -336,7 +338,7 @@ class _Passer:
         self.step = 2 * np.pi * dice.uniform(0.8, 1.1) / rate
         self.wide = wide
 
-    def over(self, frame: Float, k: int) -> Float:
+    def over(self, frame: Float, k: int, plain: Grey | Float, empty: Grey) -> Float:
         gone = (k - self.begin) * self.speed
         s = self.size
         if gone < 0 or gone > self.wide + s:
@@ -354,4 +356,6 @@ class _Passer:
         pen.rounded_rectangle((x - 0.1 * s, neck, x + 0.1 * s, hip), 0.05 * s, fill=255)
         pen.ellipse((x - 0.07 * s, neck - 0.17 * s, x + 0.07 * s, neck), fill=255)
         cover = np.asarray(mask.reduce(2), np.float32) / 255
+        if not self.before:
+            cover = cover * (np.abs(plain.astype(np.float32) - empty) <= 4)
         return frame * (1 - cover) + self.tone * cover
