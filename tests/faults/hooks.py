@@ -20,6 +20,7 @@ import uuid
 from collections.abc import Callable
 from typing import Any
 
+from django.db import connection
 from django.utils import timezone
 from django.utils.module_loading import autodiscover_modules
 
@@ -61,6 +62,9 @@ def stage(name: str, detail: object = "") -> None:
             mark.write(f"{pk} {detail}")
     except FileExistsError:
         return
+    if connection.in_atomic_block:
+        # As the database does when the process dies; until then nobody else is locked out
+        connection.connection.rollback()
     while True:
         time.sleep(60)
 
