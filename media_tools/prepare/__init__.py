@@ -18,12 +18,10 @@ from media_tools.prepare.renditions import (
     plan_study,
 )
 from media_tools.prepare.run import first, study
-from media_tools.prepare.whole import Prepared, prepare
 
 __all__ = [
     "First",
     "FirstPlan",
-    "Prepared",
     "Strip",
     "StudyCut",
     "StudyPlan",
@@ -32,6 +30,5 @@ __all__ = [
     "first",
     "plan_first",
     "plan_study",
-    "prepare",
     "study",
 ]
