@@ -8,6 +8,7 @@ from django.http import HttpRequest
 
 from lessons.clips.models import Still
 from lessons.marks.models import MeasureTable
+from lessons.marks.service import SIGHT
 from lessons.marks.table import Table, table_of
 from lessons.visits.models import Lesson, Part
 
@@ -18,7 +19,7 @@ def comparable(lesson: Lesson) -> list[Still]:
     """The lesson's stills, from its start to its end."""
     found = Still.objects.current().ready()
     found = found.filter(clip__lesson=lesson, clip__removed_at__isnull=True)
-    found = found.select_related("mark_set", "clip__lesson__student")
+    found = found.select_related(*SIGHT)
     return sorted(
         found, key=lambda s: (PARTS[s.clip.part], s.clip.created_at, s.clip_id, s.time_us)
     )

@@ -83,6 +83,11 @@ class Mark:
         return whole(angle_deg(*self.points))
 
     @property
+    def may_measure(self) -> bool:
+        """Whether it says a number that depends on the camera or on other marks."""
+        return self.kind == "angle" or bool(self.shows)
+
+    @property
     def words(self) -> str:
         """The mark in words, for those who hear the page: 'Angle, 32 degrees'."""
         if self.kind == "angle":

@@ -10,8 +10,9 @@ from lessons.marks.checking import MarksRefused, check_marks
 from lessons.marks.drawing import CONSTANTS, Frame
 from lessons.marks.mark import Mark
 from lessons.marks.models import MarkingError, MarkSet, NamedSet
-from lessons.marks.sight import Sight
+from lessons.marks.sight import ERROR_PX, Sight
 
+SIGHT = ("mark_set", "clip__lesson__student", "clip__coach__marking_error")
 LOOK = hashlib.sha256(repr(CONSTANTS).encode()).hexdigest()[:12]
 
 
@@ -67,13 +68,18 @@ def keep_named_set(still: Still, name: str) -> NamedSet:
 
 
 def sight_of(still: Still) -> Sight:
-    """How the still's camera stands to its player; a clip of the library knows no player."""
+    """How the still's camera stands to its player; a clip of the library knows no player.
+
+    `SIGHT` is what a page of many stills selects along with them.
+    """
     clip = still.clip
-    kept = MarkingError.objects.filter(coach=clip.coach_id).first()
-    more = {"error_px": float(kept.error_px)} if kept else {}
+    try:
+        error_px = float(clip.coach.marking_error.error_px)
+    except MarkingError.DoesNotExist:
+        error_px = ERROR_PX
     if clip.lesson is None:
-        return Sight(**more)
-    return Sight(clip.view, clip.lesson.student.handed, **more)
+        return Sight(error_px=error_px)
+    return Sight(clip.view, clip.lesson.student.handed, error_px)
 
 
 def marked_etag(still: Still) -> str:

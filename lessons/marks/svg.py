@@ -9,6 +9,7 @@ from lessons.marks.mark import Mark
 from lessons.marks.measures import Measure, said, shown_measure
 from lessons.marks.service import frame_of, marks_of, sight_of
 from lessons.marks.shapes import Shape, shape_of
+from lessons.marks.sight import Sight
 
 
 @dataclass(frozen=True)
@@ -35,7 +36,9 @@ class Drawing:
 def drawing_of(still: Still) -> Drawing:
     """What templates/marks/_still.html draws for a still."""
     marks = marks_of(still)
-    frame, sight = frame_of(still), sight_of(still)
+    frame = frame_of(still)
+    # Most stills measure nothing: they need not ask who stands before the camera
+    sight = sight_of(still) if any(mark.may_measure for mark in marks) else Sight()
     shown = [(mark, shown_measure(mark, marks, sight)) for mark in marks]
     return Drawing(
         width=still.width_px,

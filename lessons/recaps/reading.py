@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.db.models import Q
 
 from lessons.clips.models import Clip, Still
+from lessons.marks.service import SIGHT
 from lessons.recaps.cards import cards
 from lessons.recaps.models import Recap, RecapStillQuerySet
 from lessons.visits.models import Lesson
@@ -31,7 +32,7 @@ def reading_context(lesson: Lesson, recap: Recap | None) -> dict[str, object]:
 def shown_stills(recap: Recap) -> RecapStillQuerySet:
     """The stills to look at: not removed, and not failed."""
     stills = recap.stills.current().exclude(still__state=Still.State.FAILED)
-    return stills.select_related("still__clip", "still__mark_set")
+    return stills.select_related(*(f"still__{related}" for related in SIGHT))
 
 
 def by_part(clip: Clip) -> int:

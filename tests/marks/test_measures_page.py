@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from lessons.clips.models import Still
@@ -103,3 +107,23 @@ def test_it_is_for_the_coach_alone(request: pytest.FixtureRequest, posted_lesson
 def test_it_refuses_other_methods_and_nobody(as_coach: Client, as_nobody: Client, lesson: Lesson):
     assert as_coach.put(address(lesson)).status_code == 405
     assert as_nobody.get(address(lesson)).status_code == 302
+
+
+def test_more_measured_stills_ask_no_more_of_the_database(
+    as_student: Client, posted_lesson: Lesson, django_assert_max_num_queries: Any
+):
+    recap = factories.RecapFactory(lesson=posted_lesson)
+    read = reverse("recaps:read", args=[posted_lesson.pk])
+
+    def show(count: int) -> None:
+        for number in range(count):
+            recap.stills.create(still=measured(posted_lesson), order=number)
+        keep_table(posted_lesson, [put.still for put in recap.stills.all()], in_recap=True)
+
+    show(2)
+    as_student.get(read)
+    with CaptureQueriesContext(connection) as few:
+        as_student.get(read)
+    show(4)
+    with django_assert_max_num_queries(len(few)):
+        as_student.get(read)

@@ -18,6 +18,7 @@ from lessons.marks.forms import MarkingErrorForm, StillForm
 from lessons.marks.models import MarkingError, MarkSet
 from lessons.marks.picture import marked_jpeg
 from lessons.marks.service import (
+    SIGHT,
     OtherVersion,
     mark_set_of,
     marked_etag,
@@ -30,7 +31,7 @@ from lessons.visits.desk import desk_page
 
 
 def _looked_up(stills: StillQuerySet, pk: int) -> Still:
-    return get_object_or_404(stills.select_related("mark_set", "clip__lesson__student"), pk=pk)
+    return get_object_or_404(stills.select_related(*SIGHT), pk=pk)
 
 
 def _visible(request: HttpRequest, pk: int) -> Still:
