@@ -38,6 +38,7 @@ export class MovingPicture extends EventTarget {
 
   /** @param {number} us */
   seek(us) {
+    this.#begins = null; // until its frame is there
     this.video.currentTime = (us - (this.cut?.offsetUs ?? 0)) / 1e6;
   }
 

@@ -17,17 +17,15 @@ export class Renditions extends EventTarget {
   frames = null;
   /** @type {import("./cuts.js").Cut[]} that are ready */
   cuts = [];
-  /** The frame that is on the screen. */
-  shown = 0;
-  /** Whether somebody has gone to a frame yet. */
-  moved = false;
+  shown = 0; // the frame that is on the screen
+  moved = false; // whether somebody has gone to a frame yet
   /** The frame on whose way a seek is; -1: none. */
   #wanted = -1;
+  #at = 0; // where the last seek led, until the screen tells
   #sought = -1;
   #seeking = false;
   #rate = 1;
-  /** Goes on playing in the other rendition. */
-  #crossing = false;
+  #crossing = false; // goes on playing in the other rendition
   #settling = 0;
   /** @type {Promise<void> | null} */
   #changing = null;
@@ -66,7 +64,7 @@ export class Renditions extends EventTarget {
 
   /** The frame that is shown, or that a seek is on its way to. */
   get index() {
-    return this.#wanted >= 0 ? this.#wanted : this.shown;
+    return this.#wanted >= 0 ? this.#wanted : this.#at;
   }
 
   /** Begin to load the cut that is likely to be stepped through. */
@@ -141,9 +139,10 @@ export class Renditions extends EventTarget {
     await this.#changing;
     this.#changing = null;
     this.#seeking = false;
-    if (this.#wanted === this.#sought) this.#wanted = -1;
-    if (this.#wanted >= 0) this.#seek();
-    else this.#show();
+    if (this.#wanted >= 0 && this.#wanted !== this.#sought) return this.#seek();
+    this.#wanted = -1;
+    this.#show();
+    this.#at = this.#sought;
   }
 
   /** @param {MovingPicture} picture @param {import("./cuts.js").Cut | null} cut */
@@ -183,13 +182,14 @@ export class Renditions extends EventTarget {
     this.#seeking = false;
     if (this.#wanted !== this.#sought) return this.#seek();
     this.#wanted = -1;
+    this.#at = this.#sought;
     if (!picture.tells) this.#show();
   }
 
   /** Say which frame is shown. */
   #show() {
     if (!this.frames) return;
-    this.shown = this.front.frame(this.frames);
+    this.#at = this.shown = this.front.frame(this.frames);
     this.dispatchEvent(new CustomEvent("frame", { detail: this.shown }));
     const light = this.front === this.watch && this.playing && !this.#crossing;
     if (light && this.#rate < 1 && this.#cutOf(this.shown)) void this.#cross(this.study);
