@@ -295,7 +295,7 @@ try:
 except ValueError:
     push_key_bytes = -1
 if PUSH_KEY and push_key_bytes != 32:
-    raise env.wrong("CARRYOVER_PUSH_KEY", "", "must be 32 octets written as 43 letters of base64url")
+    raise env.wrong("CARRYOVER_PUSH_KEY", "", "must be 32 bytes in 43 letters of base64url")
 PUSH_TO_LOCAL = False  # a browser names the address, so it may not lead into the host's network
 
 # --- Caches: counters of failed sign-ins and the like ---------------------------------------

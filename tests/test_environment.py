@@ -39,7 +39,7 @@ def test_with_nothing_set_it_starts_on_sqlite_in_the_data_folder(tmp_path: Path)
     [
         ("CARRYOVER_URL", "golf.example.org", "must be an address that starts with http://"),
         ("CARRYOVER_SECRET_KEY", "short", "must have 40 characters or more"),
-        ("CARRYOVER_PUSH_KEY", "AAAA", "must be 32 octets written as 43 letters of base64url"),
+        ("CARRYOVER_PUSH_KEY", "AAAA", "must be 32 bytes in 43 letters of base64url"),
         ("CARRYOVER_DEBUG", "yes", "must be 0 or 1"),
         ("CARRYOVER_TIME_ZONE", "Mars/Olympus", "must be a name like Europe/Dublin"),
         ("CARRYOVER_MAX_CLIP_MB", "0", "must be a whole number from 1 to 100000"),

@@ -105,7 +105,7 @@ def main_of(response):
     text = response.content.decode()
     text = text[text.index("<main") : text.index("</main>")]
     practice = r'<section class="practice".*(?=<section class="part" aria-labelledby="stills")'
-    questions = r'<link [^>]*questions\.css.*?</section>'
+    questions = r"<link [^>]*questions\.css.*?</section>"
     for own in (practice, questions):
         text = re.sub(own, "", text, flags=re.DOTALL)
     return " ".join(text.split())
