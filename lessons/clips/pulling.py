@@ -6,7 +6,6 @@ import logging
 from pathlib import Path
 
 from django.conf import settings
-from django.utils import timezone
 from PIL import Image
 
 from lessons.clips import times
@@ -75,6 +74,6 @@ def _settle(leases: list[Lease], wanted: dict[int, Still], reason: str, *, later
     """Leave what is not settled yet to the sweep, or fail it with the reason."""
     for lease in leases:
         if later and wanted[lease.pk].attempts < settings.WORK_ATTEMPTS:
-            lease.settle(Still.State.WANTED, sent_at=timezone.now())
+            lease.put_back()
         else:
             lease.settle(Still.State.FAILED, reason=reason)

@@ -113,4 +113,4 @@ def _later(row: Clip | Cut | SwingSearch, lease: Lease, reason: str) -> None:
     if row.attempts >= settings.WORK_ATTEMPTS:
         lease.settle(row.FAILED, reason=reason, may_pass_later=True)
     else:
-        lease.settle(row.WAITING, sent_at=timezone.now())
+        lease.put_back()

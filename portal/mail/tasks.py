@@ -45,8 +45,10 @@ def send_letter(pk: int) -> None:
         except (smtplib.SMTPException, OSError) as error:
             refused = is_for_good(error) and letter.attempts >= settings.WORK_ATTEMPTS
             too_old = letter.created_at < timezone.now() - KEEP_TRYING
-            state = Letter.State.FAILED if refused or too_old else Letter.State.WAITING
-            lease.settle(state, reason=str(error), sent_at=timezone.now())
+            if refused or too_old:
+                lease.settle(Letter.State.FAILED, reason=str(error))
+            else:
+                lease.put_back(reason=str(error))
             return
         kept = without_secrets(letter.text)
         lease.settle(Letter.State.SENT, settled_at=timezone.now(), reason="", text=kept)

@@ -56,8 +56,10 @@ def push(pk: int) -> None:
             send_push(message, browser)
         except NotSent as trouble:
             is_fresh = message.created_at > timezone.now() - Push.LIFE
-            state = Push.State.WAITING if trouble.later and is_fresh else Push.State.FAILED
-            lease.settle(state, reason=str(trouble), sent_at=timezone.now())
+            if trouble.later and is_fresh:
+                lease.put_back(reason=str(trouble))
+            else:
+                lease.settle(Push.State.FAILED, reason=str(trouble))
             if trouble.gone:
                 browser.delete()
             return

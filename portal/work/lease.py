@@ -29,6 +29,10 @@ class Lease:
         """Write the outcome if the lease is still held; returns whether it was."""
         return self.model.settle(self.pk, self.token, state, **values)
 
+    def put_back(self, **values: object) -> bool:
+        """Let the row wait again after a fault that may pass; returns whether it was held."""
+        return self.model.put_back(self.pk, self.token, **values)
+
     def extend(self, **values: object) -> bool:
         """Write progress and keep the lease; notices when it is lost."""
         if not self.model.extend(self.pk, self.token, **values):

@@ -44,7 +44,7 @@ class WorkRow(models.Model):
     def claim(cls, pk: int) -> uuid.UUID | None:
         """Take the lease on a row that waits or whose lease has lapsed; None if another has it."""
         token = uuid.uuid4()
-        free = Q(state=cls.WAITING) | cls.lapsed()
+        free = cls.ripe() | cls.lapsed()
         taken = cls._default_manager.filter(free, pk=pk).update(
             state=cls.RUNNING,
             lease_token=token,
@@ -67,6 +67,23 @@ class WorkRow(models.Model):
         return bool(held.update(**changes))
 
     @classmethod
+    def put_back(cls, pk: int, token: uuid.UUID, **values: object) -> bool:
+        """Let the row wait again after a fault that may pass, if the lease is still held.
+
+        `lease_until` is then the time before which nobody takes it up: messages that were sent
+        twice would use up its attempts while the fault still lasts.
+        """
+        held = cls._default_manager.filter(pk=pk, lease_token=token, state=cls.RUNNING)
+        rest = {"lease_token": None, "lease_until": Now() + SENT_AGAIN_AFTER, "sent_at": Now()}
+        return bool(held.update(state=cls.WAITING, **{**rest, **values}))
+
+    @classmethod
+    def ripe(cls) -> Q:
+        """Rows that wait, and that may be taken up now."""
+        resting = Q(lease_until__gt=Now()) & Q(lease_until__lte=Now() + SENT_AGAIN_AFTER)
+        return Q(state=cls.WAITING) & (Q(lease_until__isnull=True) | ~resting)
+
+    @classmethod
     def lapsed(cls) -> Q:
         """Rows whose lease is over, or ends later than any lease can: the clock was set back."""
         over = Q(lease_until__lt=Now()) | Q(lease_until__gt=Now() + 2 * lease_length())
@@ -78,7 +95,7 @@ class WorkRow(models.Model):
 
         Sent at a time to come counts as long ago: the clock was set back since.
         """
-        waiting = Q(state=cls.WAITING) & (
+        waiting = cls.ripe() & (
             Q(sent_at__isnull=True)
             | Q(sent_at__lt=Now() - SENT_AGAIN_AFTER)
             | Q(sent_at__gt=Now() + SENT_AGAIN_AFTER)

@@ -23,6 +23,7 @@ from tests import factories
 from tests.clips.conftest import FRAMES
 from tests.clips.test_prepare import fails_with, files_under
 from tests.servers import need
+from tests.work.rest import rested
 
 SWINGS = {"HX-Request": "true", "HX-Target": "swings"}
 
@@ -131,7 +132,7 @@ def test_a_passing_fault_is_tried_three_times(cut: Cut, monkeypatch: pytest.Monk
     monkeypatch.setattr(cutting.media, "study", fails_with(NoRoom("There is no room left.", "")))
     states = []
     for _ in range(3):
-        tasks.cut(cut.pk)
+        tasks.cut(rested(cut))
         cut.refresh_from_db()
         states.append(cut.state)
     assert states == [Cut.State.WANTED, Cut.State.WANTED, Cut.State.FAILED]

@@ -23,6 +23,7 @@ from portal.files.models import Piece
 from portal.work.sending import sweep
 from tests.clips.conftest import FPS, FRAMES
 from tests.servers import need
+from tests.work.rest import rested
 
 FILES = ("original", "watch", "poster", "strip", "peaks", "motion", "times")
 
@@ -177,7 +178,7 @@ def test_a_second_attempt_goes_on_from_the_kept_original(
     clip.refresh_from_db()
     assert (clip.state, clip.attempts, clip.reason) == (Clip.State.RECEIVED, 1, "")
     original = clip.original.name
-    tasks.prepare(clip.pk)
+    tasks.prepare(rested(clip))
     clip.refresh_from_db()
     assert clip.is_ready
     assert clip.original.name == original
@@ -190,7 +191,7 @@ def test_the_third_failure_rejects_it_and_keeps_the_original(
 ):
     monkeypatch.setattr(preparing.media, "first", fails_with(error))
     for _ in range(3):
-        tasks.prepare(clip.pk)
+        tasks.prepare(rested(clip))
     clip.refresh_from_db()
     assert clip.is_rejected
     assert clip.may_go_again

@@ -13,6 +13,7 @@ from lessons.clips.models import Clip, Still
 from lessons.visits.models import Lesson
 from media_tools.errors import Unreadable
 from media_tools.mannequin import read_frame_code
+from tests.work.rest import rested
 
 
 @pytest.fixture(autouse=True)
@@ -133,7 +134,7 @@ def test_trouble_with_the_disk_is_tried_three_times(
     monkeypatch.setattr(pulling.stills, "take", away)
     states = []
     for _ in range(3):
-        tasks.pull(still.pk)
+        tasks.pull(rested(still))
         still.refresh_from_db()
         states.append(still.state)
     assert states == [Still.State.WANTED, Still.State.WANTED, Still.State.FAILED]

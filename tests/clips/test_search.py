@@ -19,6 +19,7 @@ from media_tools.swings import FoundSwing
 from portal.work.sending import sweep
 from tests import factories
 from tests.clips.test_prepare import fails_with
+from tests.work.rest import rested
 
 
 @pytest.fixture
@@ -133,7 +134,7 @@ def test_a_passing_fault_is_tried_three_times_and_the_clip_stays(
 ):
     monkeypatch.setattr(searching.motion, "read", fails_with(NoRoom("No room is left.", "")))
     for _ in range(3):
-        tasks.search(search.pk)
+        tasks.search(rested(search))
     search.refresh_from_db()
     assert (search.state, search.may_pass_later) == (SwingSearch.State.FAILED, True)
     page = as_coach.get(reverse("clips:clip", args=[search.clip_id])).content.decode()

@@ -13,6 +13,7 @@ from django.utils import timezone
 from portal.accounts.models import SignInLink
 from portal.mail.models import Letter
 from portal.mail.tasks import KEEP_TRYING, send_letter
+from tests.work.rest import rested
 
 pytestmark = pytest.mark.django_db
 
@@ -46,12 +47,12 @@ def test_a_mail_server_that_is_away_delays_the_letter_and_never_loses_it(
     refuse = failing_with(ConnectionRefusedError("nobody there"))
     monkeypatch.setattr(EmailBackend, "send_messages", refuse)
     for _ in range(settings.WORK_ATTEMPTS + 3):
-        send_letter(letter.pk)
+        send_letter(rested(letter))
     letter.refresh_from_db()
     assert letter.state == Letter.State.WAITING
     assert "nobody there" in letter.reason
     monkeypatch.undo()
-    send_letter(letter.pk)
+    send_letter(rested(letter))
     assert len(mail.outbox) == 1
 
 
@@ -73,7 +74,7 @@ def test_an_address_refused_for_good_is_given_up_after_the_set_attempts(
     for attempt in range(settings.WORK_ATTEMPTS):
         letter.refresh_from_db()
         assert (letter.state, letter.attempts) == (Letter.State.WAITING, attempt)
-        send_letter(letter.pk)
+        send_letter(rested(letter))
     letter.refresh_from_db()
     assert letter.state == Letter.State.FAILED
     assert "no such person" in letter.reason

@@ -23,6 +23,7 @@ from portal.notices.models import Push, Subscription
 from portal.notices.pushing import NotSent, check_address
 from tests.conftest import signed_in
 from tests.notices.conftest import Browser, take_pushes
+from tests.work.rest import rested
 
 pytestmark = pytest.mark.django_db
 
@@ -124,7 +125,7 @@ def test_a_service_that_says_later_is_asked_again(push, service, status):
     push.refresh_from_db()
     assert (push.state, push.reason) == ("waiting", f"status {status}")
     service.status = 201
-    tasks.push(push.pk)
+    tasks.push(rested(push))
     push.refresh_from_db()
     assert push.state == "sent"
 

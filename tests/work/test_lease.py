@@ -84,6 +84,35 @@ def test_who_lost_the_lease_cannot_write_the_outcome(letter: Letter):
     assert letter.state == Letter.State.SENT
 
 
+def test_a_row_that_was_put_back_rests_however_often_it_is_sent(letter: Letter):
+    """Messages that were sent twice must not use up its attempts while a fault lasts."""
+    token = Letter.claim(letter.pk)
+    assert Letter.put_back(letter.pk, token, reason="the mail server is away")
+    letter.refresh_from_db()
+    assert (letter.state, letter.reason) == (Letter.State.WAITING, "the mail server is away")
+    assert Letter.claim(letter.pk) is None
+    assert not Letter.lost().exists()
+    past = timezone.now() - datetime.timedelta(minutes=3)
+    Letter.objects.update(lease_until=past, sent_at=past)
+    assert list(Letter.lost()) == [letter]
+    assert Letter.claim(letter.pk) is not None
+
+
+def test_who_lost_the_lease_cannot_put_the_row_back(letter: Letter):
+    first = Letter.claim(letter.pk)
+    let_lapse(letter)
+    Letter.claim(letter.pk)
+    assert not Letter.put_back(letter.pk, first)
+
+
+def test_a_row_that_rests_is_ripe_when_the_clock_is_set_back(letter: Letter):
+    Letter.put_back(letter.pk, Letter.claim(letter.pk))
+    ahead = timezone.now() + datetime.timedelta(hours=1)
+    Letter.objects.update(lease_until=ahead, sent_at=ahead)
+    assert list(Letter.lost()) == [letter]
+    assert Letter.claim(letter.pk) is not None
+
+
 def test_a_settled_row_is_not_claimed_again(letter: Letter):
     token = Letter.claim(letter.pk)
     Letter.settle(letter.pk, token, Letter.State.SENT)
