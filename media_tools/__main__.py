@@ -1,4 +1,4 @@
-"""`python -m media_tools look|prepare|stills FILE`: the same work from a command line.
+"""`python -m media_tools look|prepare|swings|stills FILE`: the same work from a command line.
 
 Answers with JSON on standard output. Exit codes: 0 done, 2 wrong use, 3 refused or failed, with
 the sentence for the uploader on standard error.
@@ -13,14 +13,17 @@ from collections.abc import Sequence
 from dataclasses import asdict, fields
 from fractions import Fraction
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import numpy as np
 
+from media_tools import motion, sound
 from media_tools.errors import MediaError
 from media_tools.prepare import First, StudyCut, first, study
 from media_tools.source import Source, look
 from media_tools.stills import take
+from media_tools.swings import STRETCHED, find, tempo
 
 DONE, WRONG_USE, REFUSED = 0, 2, 3
 
@@ -81,6 +84,22 @@ def _parser() -> argparse.ArgumentParser:
     preparing.add_argument("--threads", type=int, default=0, help="0: one for each core")
     preparing.set_defaults(work=_prepare)
 
+    swings = commands.add_parser("swings", help="find the golf swings and their tempo")
+    swings.add_argument(
+        "--motion",
+        type=Path,
+        metavar="FILE",
+        help="the motion picture that `prepare` made of the same file; without it one is made",
+    )
+    swings.add_argument(
+        "--rate",
+        type=_rate,
+        default=1.0,
+        metavar="TIMES",
+        help="how much slower than real it plays: 8 for 240 frames a second stored as 30",
+    )
+    swings.set_defaults(work=_swings)
+
     stills = commands.add_parser("stills", help="take the frames shown at given times")
     stills.add_argument(
         "--at",
@@ -93,7 +112,7 @@ def _parser() -> argparse.ArgumentParser:
     stills.add_argument("--out", type=Path, required=True, metavar="FOLDER")
     stills.set_defaults(work=_stills)
 
-    for command in (looking, preparing, stills):
+    for command in (looking, preparing, swings, stills):
         command.add_argument("file", type=Path, metavar="FILE")
         command.add_argument("--verbose", action="store_true", help="say the cause of an error")
     return parser
@@ -123,6 +142,27 @@ def _prepare(path: Path, source: Source, options: argparse.Namespace) -> dict[st
         "first": _fields(made, options.times),
         "cuts": [_fields(cut, options.times) for cut in cuts],
     }
+
+
+def _swings(path: Path, source: Source, options: argparse.Namespace) -> dict[str, Any]:
+    if options.motion is not None:
+        moved = motion.read(options.motion)
+    else:
+        with TemporaryDirectory() as folder:
+            moved = motion.read(first(path, source, Path(folder)).motion)
+    heard = sound.read(path, source)
+    answer = []
+    for found in find(moved, heard, rate=options.rate):
+        timed = tempo(found, moved.frame_us, rate=options.rate)
+        answer.append({**asdict(found), "tempo": None if timed is None else asdict(timed)})
+    return {"usable_sound": heard is not None and options.rate < STRETCHED, "swings": answer}
+
+
+def _rate(text: str) -> float:
+    value = float(text)
+    if not value > 0:
+        raise argparse.ArgumentTypeError("a clip plays more than 0 times as long as it was")
+    return value
 
 
 def _stills(path: Path, source: Source, options: argparse.Namespace) -> dict[str, Any]:

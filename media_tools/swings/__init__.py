@@ -6,7 +6,7 @@ swings; `tempo` says how a swing's backswing and downswing compare.
 
 from __future__ import annotations
 
-from media_tools.swings.finding import FoundSwing, find
+from media_tools.swings.finding import STRETCHED, FoundSwing, find
 from media_tools.swings.tempo import Tempo, tempo
 
-__all__ = ["FoundSwing", "Tempo", "find", "tempo"]
+__all__ = ["STRETCHED", "FoundSwing", "Tempo", "find", "tempo"]

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
+from numpy.lib.stride_tricks import sliding_window_view
 
 from media_tools.motion import Motion
 from media_tools.swings.shape import Course, Template, likeness, templates
@@ -19,7 +20,7 @@ GRID_HZ = 60.0  # of the even clock on which everything here is computed, in rea
 _EVERY = 2  # samples of it between those that are compared with the templates
 _BLOCK_S = 10.0  # the stillest 30 % of so long a time are a cell's own noise
 _STILLEST = 30
-_LEAST_LIKE = 0.65
+_LEAST_LIKE = 0.5
 _APART_S = 0.15
 _NARROWEST = 6  # columns: a picture this narrow holds one player only
 _PARTS = 5
@@ -118,10 +119,7 @@ def candidates(motion: Motion, rate: float) -> list[Candidate]:
     found += _search(field, [own])
     # the player stays the same: what moves them far less than the likeliest swing does is none
     usual = float(np.median([c.cells[mine].sum() for c in sure])) + 1e-6
-    found = [
-        replace(c, evidence=c.evidence + _weaker(float(c.cells[mine].sum()) / usual))
-        for c in found
-    ]
+    found = [_beside(c, float(c.cells[mine].sum()) / usual) for c in found]
     return sorted(found, key=lambda c: c.strike_s)
 
 
@@ -223,12 +221,17 @@ def _looked_at(field: Field, at: int, like: float, shape: Template, course: Cour
 
 _WEAK = 10.0
 _SURE = 1.0
+# Where the player moves as much as ever, somebody passing may hide how: a clear strike decides.
+_STRONG, _HIDDEN = 0.8, -3.0
 _TAKES_PART = 0.2  # of the motion of the cell that moves most
 
 
-def _weaker(share: float) -> float:
-    """What it takes from the evidence to have a share of the usual swing's motion."""
-    return _WEAK * min(float(np.log(max(share, 1e-3) / 0.5)), 0.0)
+def _beside(c: Candidate, share: float) -> Candidate:
+    """A candidate beside the usual swing of its clip, of which it has a share of the motion."""
+    evidence = c.evidence + _WEAK * min(float(np.log(max(share, 1e-3) / 0.5)), 0.0)
+    if share > _STRONG:
+        evidence = max(evidence, _HIDDEN)
+    return replace(c, evidence=evidence)
 
 
 def _alike(one: Grid, other: Grid) -> float:
@@ -275,15 +278,16 @@ def _moments(
     over = np.maximum(blow - 0.5 * blow.max(), 0)
     middle = left + float((over * np.arange(len(over))).sum() / (over.sum() + 1e-6))
     still = _STILL * float(blow.max())
-    begin, finish = top - round(0.4 * shape.back_s * GRID_HZ), sample(0.8 * shape.down_s)
-    while begin > 0 and course[max(begin - 5, 0) : begin + 1].max() > still:
-        begin -= 1
-    while finish < last and course[finish : finish + 6].max() > still:
-        finish += 1
+    # sample k: whether all is still from there for a tenth of a second
+    quiet = np.flatnonzero(sliding_window_view(course, min(6, len(course))).max(axis=1) <= still)
+    going, ending = top - round(0.4 * shape.back_s * GRID_HZ), sample(0.8 * shape.down_s)
+    earlier, later = quiet[quiet <= going - 5], quiet[quiet >= ending]
+    begin = int(earlier[-1]) + 5 if len(earlier) else 0
+    finish = int(later[0]) if len(later) else last
     seconds = first / GRID_HZ
     strike = (hit / GRID_HZ + _STRIKE_LATER_S + middle / GRID_HZ + _MIDDLE_LATER_S) / 2
     return (
-        seconds + max(begin, 0) / GRID_HZ,
+        seconds + begin / GRID_HZ,
         seconds + top / GRID_HZ + _TOP_LATER_S,
         seconds + strike,
         seconds + finish / GRID_HZ,

@@ -13,7 +13,9 @@ from media_tools.swings.candidates import Candidate, candidates
 
 _CLEAR, _MOST_CLEAR = 0.6, 4.0  # log odds a decibel, and at most
 _SEEN_WITHIN_S = 0.06
+_MOVED = 1.2  # what it takes from that if an edit moved the sound
 _UNHEARD = 1.0
+_SURE = 1.0
 
 By = Literal["sound and motion", "motion"]
 
@@ -71,7 +73,7 @@ class _Heard:
     def support(self) -> float:
         """Log odds that the onset is the strike of this swing: how clear, how near in time."""
         clear = min(_CLEAR * (self.rise_db - LEAST_RISE_DB) + 0.5, _MOST_CLEAR)
-        return clear - 0.5 * ((self.apart_s - self.usual_s) / _SEEN_WITHIN_S) ** 2
+        return clear - min(0.5 * ((self.apart_s - self.usual_s) / _SEEN_WITHIN_S) ** 2, _MOVED)
 
 
 def find(motion: Motion, sound: Sound | None, *, rate: float = 1.0) -> list[FoundSwing]:
@@ -86,7 +88,7 @@ def find(motion: Motion, sound: Sound | None, *, rate: float = 1.0) -> list[Foun
         raise ValueError(f"a rate is above 0, not {rate}")
     if rate >= STRETCHED:
         sound = None
-    found = candidates(motion, rate)
+    found = _well_placed(candidates(motion, rate))
     rises = onsets(sound, LEAST_RISE_DB) if sound is not None else None
     zero_us = int(motion.times_us[0]) if len(motion.times_us) else 0
     heard = [_Heard(c) for c in found]
@@ -134,14 +136,29 @@ def _listen(found: list[Candidate], rises: Onsets, zero_us: int) -> list[_Heard]
     return [pair(c, middle, NARROW_S if len(sure) > 1 else WINDOW_S, least) for c in found]
 
 
+def _overlap(one: Candidate, other: Candidate) -> bool:
+    return one.top_s <= other.finish_s and other.top_s <= one.finish_s
+
+
+def _well_placed(found: list[Candidate]) -> list[Candidate]:
+    """Where motion is sure when a swing is, no sound may move it to a worse place."""
+    sure = [c for c in found if c.evidence > _SURE]
+    return [
+        c
+        for c in found
+        if not any(s.evidence > c.evidence + _SURE and _overlap(s, c) for s in sure)
+    ]
+
+
 def _apart(heard: list[_Heard]) -> list[_Heard]:
     """The likeliest of those that overlap, in order of time."""
     chosen: list[_Heard] = []
     for one in sorted(heard, key=lambda h: -h.evidence):
-        c = one.candidate
-        if all(
-            c.top_s > o.candidate.finish_s or c.finish_s < o.candidate.top_s for o in chosen
-        ) and all(one.onset is None or one.onset != o.onset for o in chosen):
+        if not any(
+            _overlap(one.candidate, other.candidate)
+            or (one.onset is not None and one.onset == other.onset)
+            for other in chosen
+        ):
             chosen.append(one)
     return sorted(chosen, key=lambda h: h.candidate.strike_s)
 

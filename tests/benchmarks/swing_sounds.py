@@ -30,11 +30,6 @@ def _course(dice: np.random.Generator, count: int, every_s: float, spread: float
     return np.interp(np.linspace(0, knots - 1, count), np.arange(knots), values)
 
 
-def _noise(dice: np.random.Generator, count: int) -> Samples:
-    """White, in pieces of ten seconds repeated: long transforms would cost more than they tell."""
-    return dice.standard_normal(count)
-
-
 def speech(dice: np.random.Generator, count: int) -> Samples:
     """Syllables four a second with pauses: a buzz in formants, hisses and plosives between."""
     out = np.zeros(count)
@@ -82,10 +77,10 @@ class BaySound:
     """
 
     def __init__(self, dice: np.random.Generator, length_s: float, struck_s: list[float]) -> None:
-        count = round(length_s * RATE)
+        count = int(np.ceil(length_s)) * RATE  # whole seconds: lengths that transform fast
         self.kind = str(dice.choice(["bay", "wind", "speech"]))
-        wind = shaped(_noise(dice, count), 20, 900, 1.0)
-        hiss = shaped(_noise(dice, count), 20, 20_000, 0.5) * _course(dice, count, 3, 0.15)
+        wind = shaped(dice.standard_normal(count), 20, 900, 1.0)
+        hiss = shaped(dice.standard_normal(count), 20, 20_000, 0.5) * _course(dice, count, 3, 0.15)
         if self.kind == "wind":
             wind = wind * _course(dice, count, 0.4, 0.7) * 2
         noise = wind + hiss
