@@ -62,6 +62,17 @@ def drill(page: Page) -> None:
     page.get_by_role("link", name="Sway gate").first.click()
 
 
+def practice(page: Page) -> None:
+    page.goto("/today/")
+    page.locator("[data-start]").click()
+
+
+def brief(page: Page) -> None:
+    page.goto("/board/")
+    page.get_by_role("link", name="Tobias Renn").first.click()
+    page.goto(page.url + "brief/")
+
+
 PICTURES: dict[str, tuple[str, tuple[int, int], Callable[[Page], None]]] = {
     "board": (COACH, LAPTOP, board),
     "desk": (COACH, LAPTOP, desk),
@@ -69,6 +80,8 @@ PICTURES: dict[str, tuple[str, tuple[int, int], Callable[[Page], None]]] = {
     "marks": (COACH, LAPTOP, marks),
     "student": (STUDENT, PHONE, student),
     "drill": (STUDENT, PHONE, drill),
+    "practice": (STUDENT, PHONE, practice),
+    "brief": (COACH, LAPTOP, brief),
 }
 
 
