@@ -21,9 +21,20 @@ _EVERY = 2  # samples of it between those that are compared with the templates
 _BLOCK_S = 10.0  # the stillest 30 % of so long a time are a cell's own noise
 _STILLEST = 30
 _LEAST_LIKE = 0.5
-_APART_S = 0.15
+_APART_S = 0.15  # between two places that are looked at: one swing has several, the best wins
 _NARROWEST = 6  # columns: a picture this narrow holds one player only
 _PARTS = 5
+_TAKES_PART = 0.2  # of the motion of the cell that moves most
+_SURE = 1.0  # log odds
+_WEAK = 10.0  # log odds for each factor e that the player moves less than half as much as usual
+# Where the player moves as much as ever, somebody passing may hide how: a clear strike decides.
+_STRONG, _HIDDEN = 0.8, -3.0
+_AROUND_S = 3.0  # that far on both sides of a strike its moments are looked for
+_STILL = 0.08  # of the blow: a player this quiet stands
+# Where the motion is least and where it is most do not lie exactly on top and strike: the hips
+# start down before the arms are up, the arms slow down before the club meets the ball. By how
+# much was measured on the mannequin's footage.
+_TOP_LATER_S, _STRIKE_LATER_S, _MIDDLE_LATER_S = 0.030, 0.025, 0.063
 
 Grid = npt.NDArray[np.float32]
 
@@ -219,13 +230,6 @@ def _looked_at(field: Field, at: int, like: float, shape: Template, course: Cour
     return Candidate(*moments, signs.evidence, going_back + coming_down, signs)
 
 
-_WEAK = 10.0
-_SURE = 1.0
-# Where the player moves as much as ever, somebody passing may hide how: a clear strike decides.
-_STRONG, _HIDDEN = 0.8, -3.0
-_TAKES_PART = 0.2  # of the motion of the cell that moves most
-
-
 def _beside(c: Candidate, share: float) -> Candidate:
     """A candidate beside the usual swing of its clip, of which it has a share of the motion."""
     evidence = c.evidence + _WEAK * min(float(np.log(max(share, 1e-3) / 0.5)), 0.0)
@@ -248,14 +252,6 @@ def _apart(one: Grid, other: Grid) -> float:
         for cells, total in ((one, one.sum() + 1e-6), (other, other.sum() + 1e-6))
     ]
     return float(max(abs(middles[0][0] - middles[1][0]), abs(middles[0][1] - middles[1][1])))
-
-
-_AROUND_S = 3.0  # that far on both sides of a strike its moments are looked for
-_STILL = 0.08  # of the blow: a player this quiet stands
-# Where the motion is least and where it is most do not lie exactly on top and strike: the hips
-# start down before the arms are up, the arms slow down before the club meets the ball. By how
-# much was measured on the mannequin's footage.
-_TOP_LATER_S, _STRIKE_LATER_S, _MIDDLE_LATER_S = 0.030, 0.025, 0.063
 
 
 def _moments(

@@ -11,22 +11,23 @@ from media_tools.motion import Motion
 from media_tools.sound import Onsets, Sound, onsets
 from media_tools.swings.candidates import Candidate, candidates
 
-_CLEAR, _MOST_CLEAR = 0.6, 4.0  # log odds a decibel, and at most
-_SEEN_WITHIN_S = 0.06
-_MOVED = 1.2  # what it takes from that if an edit moved the sound
-_UNHEARD = 1.0
-_SURE = 1.0
-
 By = Literal["sound and motion", "motion"]
 
 STRETCHED = 1.5  # sound played this much slower than it was is no measure any more
-LEAST_RISE_DB = 4.0
-SURE_RISE_DB = 9.0
-WINDOW_S = 0.16  # between the strike seen and the strike heard: an edit, the way of the sound
-NARROW_S = 0.09  # the same, once a clip's usual distance between them is known
-QUIETER_DB = 9.0  # than the clip's own strikes: a neighbour's
 LATE_S = 0.010  # a phone stands some 3.5 m from the ball; sound takes 343 m/s
 EDITED_S = 0.05  # sound and picture further apart than any phone stands: moved by an edit
+WINDOW_S = 0.16  # most between the strike seen and the strike heard
+NARROW_S = 0.09  # the same, once a clip's usual distance between them is known
+QUIETER_DB = 9.0  # than the loudest of the clip's own strikes: a neighbour's
+LEAST_RISE_DB, SURE_RISE_DB = 4.0, 9.0
+CLEARLY_DB = 8.0  # a strike that would stand out this far would be heard
+USUAL_STRIKE_DB = -32.0  # of a strike's loudness, mean over the bands, where a clip has none
+
+# Log odds, set on the mannequin's footage: for each decibel that an onset rises, at most; what it
+# takes from that to lie this far from where it should, at most, as an edit may have moved it.
+_CLEAR, _MOST_CLEAR = 0.6, 4.0
+_SEEN_WITHIN_S, _MOVED = 0.06, 1.2
+_SURE = 1.0
 
 
 @dataclass(frozen=True)
@@ -102,7 +103,7 @@ def find(motion: Motion, sound: Sound | None, *, rate: float = 1.0) -> list[Foun
             h
             for h in chosen
             if h.onset is not None
-            or h.evidence > _UNHEARD
+            or h.evidence > _SURE
             or not _would_be_heard(sound, h.candidate.strike_s, zero_us, level)
         ]
     edit_s = _edited([h.apart_s for h in chosen if h.onset is not None])
@@ -209,9 +210,6 @@ def _swing(
     )
 
 
-USUAL_STRIKE_DB = -32.0  # of a strike's loudness, mean over the bands, where a clip has none
-
-
 def _would_be_heard(sound: Sound, strike_s: float, zero_us: int, level: float | None) -> bool:
     """Whether a strike at that moment would stand out from what is heard there."""
     row = round((zero_us - sound.start_us) / 1000 + strike_s * 1000)
@@ -219,4 +217,4 @@ def _would_be_heard(sound: Sound, strike_s: float, zero_us: int, level: float | 
     if not len(around):
         return False
     loud = float(np.percentile(around, 75, axis=0).mean())
-    return (USUAL_STRIKE_DB if level is None else level) - loud > LEAST_RISE_DB + 4
+    return (USUAL_STRIKE_DB if level is None else level) - loud > CLEARLY_DB
