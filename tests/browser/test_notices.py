@@ -23,6 +23,12 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 PHONE = {"width": 390, "height": 844}
 
 
+@pytest.fixture(scope="session")
+def browser_context_args(browser_context_args: dict) -> dict:
+    """Pushes are shown by a service worker, so here they are let in."""
+    return {**browser_context_args, "service_workers": "allow"}
+
+
 @pytest.fixture
 def wishes(page: Page, live_server: LiveServer, as_student: Client) -> Page:
     sign_in(page.context, live_server.url, as_student)
