@@ -26,7 +26,7 @@ USUAL_STRIKE_DB = -32.0  # of a strike's loudness, mean over the bands, where a 
 # Log odds, set on the mannequin's footage: for each decibel that an onset rises, at most; what it
 # takes from that to lie this far from where it should, at most, as an edit may have moved it.
 _CLEAR, _MOST_CLEAR = 0.6, 4.0
-_SEEN_WITHIN_S, _MOVED = 0.06, 1.2
+_SEEN_WITHIN_S, _MOVED = 0.06, 2.0
 _SURE = 1.0
 
 
@@ -129,7 +129,8 @@ def _listen(found: list[Candidate], rises: Onsets, zero_us: int) -> list[_Heard]
         )
 
     first = [pair(c, LATE_S, WINDOW_S, -np.inf) for c in found]
-    sure = [h for h in first if h.onset is not None and h.rise_db > SURE_RISE_DB and h.evidence > 1]
+    likeliest = _apart([h for h in first if h.evidence > _SURE])
+    sure = [h for h in likeliest if h.onset is not None and h.rise_db > SURE_RISE_DB]
     if not sure:
         return first
     middle = float(np.median([h.apart_s for h in sure]))

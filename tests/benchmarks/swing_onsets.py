@@ -15,7 +15,7 @@ with warnings.catch_warnings():  # of libraries below it that are older than thi
     warnings.simplefilter("ignore")
     import librosa
 
-HOP = 256
+HOP = 512
 
 
 @dataclass

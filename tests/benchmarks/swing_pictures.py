@@ -165,14 +165,14 @@ def arrange(who: Swinger, dice: np.random.Generator, count: int, step: int) -> S
         if dice.random() < 0.2:
             mark("rehearsal")
             forth_and_back(swing, round(swing.p4 * dice.uniform(0.7, 1.0)), dice.uniform(1, 2))
-        wait(0.35, 2.5)
+        wait(0.35, 1.6)
         at = len(frames)
         times = [round((at + f) / RATE_HZ * 1e6) for f in (0, swing.p4, swing.p7, swing.p10)]
         swings.append(TrueSwing(*times, is_practice=bool(dice.random() < 0.2)))
         frames.extend(swing.frames)
-        wait(0.3, 2.2)
+        wait(0.3, 1.3)
         frames.extend(swing.back)
-        wait(0.3, 3.0)
+        wait(0.3, 1.6)
     if dice.random() < 0.3:
         mark("picked up")
         frames.extend([frames[-1]] * round(1.5 * RATE_HZ))
