@@ -92,7 +92,7 @@ def site(tmp_path: Path, postgres_url: str, redis_url: str, s3_store: Store) -> 
     environment = {
         "CARRYOVER_URL": f"http://127.0.0.1:{ports.site_port}",
         "CARRYOVER_PROXY": "1",
-        "DATABASE_URL": new_database(postgres_url),
+        "DATABASE_URL": postgres_url,
         "CELERY_BROKER_URL": redis_url.replace("/0", "/3"),
         "CARRYOVER_FILES_BY": "store",
         "S3_PUBLIC_URL": f"http://127.0.0.1:{ports.store_port}",
@@ -110,16 +110,6 @@ def site(tmp_path: Path, postgres_url: str, redis_url: str, s3_store: Store) -> 
         nginx(front, site=web.removeprefix("http://"), store=store, files=front, ports=ports),
     ):
         yield site
-
-
-def new_database(url: str) -> str:
-    """An empty database on the server, for this test alone."""
-    import psycopg
-
-    name = f"way_{uuid.uuid4().hex[:8]}"
-    with psycopg.connect(url, autocommit=True) as connection:
-        connection.execute(f'CREATE DATABASE "{name}"')
-    return f"{url.rpartition('/')[0]}/{name}"
 
 
 def test_a_lesson_from_the_clip_to_the_practice_it_leads_to(site: Site, tmp_path: Path):
