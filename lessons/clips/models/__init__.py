@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from lessons.clips.models.clip import ALSO_VISIBLE, Clip
 from lessons.clips.models.cut import Cut
+from lessons.clips.models.position import PlacedPosition, SwingChange
 from lessons.clips.models.still import Position, Still, StillQuerySet
 from lessons.clips.models.swing import Swing, SwingSearch
 
@@ -11,9 +12,11 @@ __all__ = [
     "ALSO_VISIBLE",
     "Clip",
     "Cut",
+    "PlacedPosition",
     "Position",
     "Still",
     "StillQuerySet",
     "Swing",
+    "SwingChange",
     "SwingSearch",
 ]

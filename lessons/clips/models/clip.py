@@ -79,6 +79,8 @@ class Clip(WorkRow):
     file_name = models.CharField(max_length=255)
     created_at = models.DateTimeField(auto_now_add=True)
     removed_at = models.DateTimeField(null=True)
+    # Its removal stopped the preparation, so bringing it back takes that up again
+    is_stopped = models.BooleanField(default=False)
 
     original = models.FileField(max_length=200, blank=True)
     original_bytes = models.PositiveBigIntegerField(default=0)

@@ -37,6 +37,7 @@ class Cut(WorkRow):
         MAKING = "making"
         READY = "ready"
         FAILED = "failed"
+        CANCELLED = "cancelled"
 
     WAITING, RUNNING = State.WANTED, State.MAKING
     DONE, FAILED = State.READY, State.FAILED

@@ -7,6 +7,7 @@ from django.db import models
 from django.utils import timezone
 
 from lessons.clips.models.clip import Clip
+from lessons.clips.models.swing import Swing
 from portal.accounts.models import User
 from portal.work.models import WorkRow
 
@@ -55,6 +56,8 @@ class Still(WorkRow):
     DONE, FAILED = State.READY, State.FAILED
 
     clip = models.ForeignKey(Clip, models.CASCADE, related_name="stills")
+    # With a position: the swing that it is a position of
+    swing = models.ForeignKey(Swing, models.SET_NULL, null=True, related_name="stills")
     state = models.CharField(max_length=10, choices=State, default=State.WANTED)
     reason = models.TextField(blank=True)
     # The clip's clock; the frame is the last whose time is at most this

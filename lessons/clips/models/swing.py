@@ -29,6 +29,7 @@ class SwingSearch(WorkRow):
         LOOKING = "looking"
         DONE = "done"
         FAILED = "failed"
+        CANCELLED = "cancelled"
 
     WAITING, RUNNING = State.WANTED, State.LOOKING
     DONE, FAILED = State.DONE, State.FAILED
@@ -79,8 +80,9 @@ class SwingQuerySet(models.QuerySet["Swing"]):
         return self.filter(removed_at__isnull=True)
 
     def untouched(self) -> SwingQuerySet:
-        """Found, and neither corrected, kept nor removed by the coach."""
-        return self.current().filter(is_corrected=False, is_kept=False).exclude(by=Swing.By.HAND)
+        """Found, and neither corrected, kept, pulled from nor removed by the coach."""
+        found = self.current().filter(is_corrected=False, is_kept=False).exclude(by=Swing.By.HAND)
+        return found.filter(placed__isnull=True, stills__isnull=True)
 
 
 class Swing(models.Model):
