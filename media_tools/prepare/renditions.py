@@ -93,7 +93,7 @@ class StudyPlan:
 
 
 def plan_first(source: Source, threads: int = 0) -> FirstPlan:
-    """What to make of a source at first; `threads` 0 takes one for each core, at most four."""
+    """What to make of a source at first; `threads` 0 takes three for two cores, at most six."""
     shape = (source.width_px, source.height_px)
     thinned = source.rate_hz > WATCH_RATE_HZ * 1.01
     poster = frame_at(source.times_us, source.start_us + round(source.duration_us * POSTER_AT))
@@ -107,7 +107,7 @@ def plan_first(source: Source, threads: int = 0) -> FirstPlan:
         thinned=thinned,
         frame_count=_kept(source.times_us) if thinned else source.frame_count,
         timescale=_timescale(source),
-        threads=threads or _cores(),
+        threads=threads or _threads(),
     )
 
 
@@ -133,7 +133,7 @@ def plan_study(source: Source, begin_us: int, end_us: int, threads: int = 0) -> 
         begin_us=int(source.times_us[first]) - source.start_us,
         end_us=ends,
         timescale=_timescale(source),
-        threads=threads or _cores(),
+        threads=threads or _threads(),
     )
 
 
@@ -201,5 +201,6 @@ def _timescale(source: Source) -> int:
     return den * max(1, -(-_COARSEST_TIMESCALE // den))
 
 
-def _cores() -> int:
-    return min(4, os.cpu_count() or 1)
+def _threads() -> int:
+    """Half as many again as there are cores, as x264 itself takes: some always wait for others."""
+    return min(6, max(1, (os.cpu_count() or 1) * 3 // 2))

@@ -32,7 +32,7 @@ from media_tools.prepare import first, study
 from media_tools.source import Source, look
 from tests.media_tools.clips import run_wheel
 
-ROUNDS = 3
+ROUNDS = 5
 CLIP_S, SEGMENT_S = 20, 5
 SWING_EVERY_S, SWING_S = 120, 4  # ten in twenty minutes
 LENGTHS_S = (5, 20, 60, 240)
@@ -43,7 +43,7 @@ ENCODE = (
     *("-sc_threshold", "0", "-movflags", "+faststart"),
 )
 # as the two steps encode: what is compared is the way, not the settings
-WATCH = (*ENCODE, "-preset", "superfast", "-x264-params", "mbtree=1:rc-lookahead=10")
+WATCH = (*ENCODE, "-preset", "superfast", "-x264-params", "mbtree=1:rc-lookahead=10:bframes=0")
 STUDY = (*ENCODE, "-preset", "veryfast")
 SOUND = ("-c:a", "aac", "-b:a", "128k")
 

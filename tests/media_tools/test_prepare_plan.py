@@ -62,7 +62,7 @@ PHOTO = [
     "|format=yuvj420p|",
 ]
 STUDIED = "-preset veryfast -sc_threshold 0 -threads:v 2 -video_track_timescale 60000"
-WATCHED = f"{STUDIED.replace('very', 'super')} -x264-params mbtree=1:rc-lookahead=10"
+WATCHED = f"{STUDIED.replace('very', 'super')} -x264-params mbtree=1:rc-lookahead=10:bframes=0"
 VIDEO = (
     "-f mp4 -ar 48000 -b:a 128k -c:a aac -c:v libx264 -crf 23 -enc_time_base:v 1:60000 "
     "-fps_mode:v passthrough -g 12 -keyint_min 12 -map_chapters -1 -map_metadata -1 "
