@@ -50,6 +50,10 @@ class Encrypted(MediaError):
     """The tracks are encrypted."""
 
 
+class BlankPatch(MediaError):
+    """A part of a picture that is to be known again, and is all of one shade."""
+
+
 class ToolFailed(MediaError):
     """ffmpeg is missing, ended with an error, or wrote what it was not asked to write."""
 

@@ -54,6 +54,7 @@ INSTALLED_APPS = [
     "lessons.visits",
     "lessons.clips",
     "lessons.marks",
+    "lessons.paths",
     "lessons.drills",
     "lessons.recaps",
     "lessons.practice",

@@ -11,6 +11,7 @@ from lessons.board.models import NudgeWords
 from lessons.clips.models import Clip, Cut, Still, Swing
 from lessons.drills.models import Assignment, Drill
 from lessons.marks.models import NamedSet
+from lessons.paths.models import Path
 from lessons.practice.models import Log
 from lessons.programmes.models import Aim, Programme
 from lessons.recaps.models import Finding, Recap
@@ -180,6 +181,33 @@ class LogFactory(factory.django.DjangoModelFactory):
 
     assignment = factory.SubFactory(AssignmentFactory)
     day = factory.LazyFunction(timezone.localdate)
+
+
+class PathFactory(factory.django.DjangoModelFactory):
+    """A patch boxed at the begin of its swing; `ready=True` has it drift to the right."""
+
+    class Meta:
+        model = Path
+
+    class Params:
+        ready = factory.Trait(
+            state=Path.State.READY,
+            progress_permille=1000,
+            places=factory.LazyAttribute(
+                lambda o: [
+                    [t, 600 + (t - o.begin_us) / 100_000, 200.0, 0.9, 1.0]
+                    for t in range(o.begin_us, o.end_us + 1, 16_667)
+                ]
+            ),
+        )
+
+    swing = factory.SubFactory(SwingFactory)
+    clip = factory.SelfAttribute("swing.clip")
+    begin_us = factory.SelfAttribute("swing.begin_us")
+    end_us = factory.SelfAttribute("swing.finish_us")
+    boxes = factory.LazyAttribute(
+        lambda o: [{"time_us": o.begin_us, "x": 600, "y": 200, "width": 100, "height": 120}]
+    )
 
 
 class NamedSetFactory(factory.django.DjangoModelFactory):

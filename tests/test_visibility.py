@@ -122,6 +122,14 @@ ADDRESSES: dict[str, tuple[str, set[str]]] = {
     "marks:remove_set": ("marks", COACH),
     "marks:bring_back_set": ("marks", COACH),
     "marks:measures": ("lesson", COACH),
+    "paths:begin": ("clip", COACH),
+    "paths:path": ("path", COACH),
+    "paths:correct": ("path", COACH),
+    "paths:undo": ("path", COACH),
+    "paths:again": ("path", COACH),
+    "paths:recap": ("path", COACH),
+    "paths:remove": ("path", COACH),
+    "paths:restore": ("path", COACH),
     "recaps:recap": ("lesson", COACH),
     "recaps:stills": ("lesson", COACH),
     "recaps:post": ("lesson", COACH),
@@ -184,7 +192,7 @@ ELSEWHERE = {
     "notices:forget": "tests/notices",
     "files:upload": "tests/files",
 }
-OF_A_LESSON = {"lesson", "clip", "swing", "cut", "still", "given", "log"}
+OF_A_LESSON = {"lesson", "clip", "swing", "cut", "still", "given", "log", "path"}
 
 
 @dataclass
@@ -213,7 +221,8 @@ def make_lesson(student, *, posted: bool) -> dict[str, int]:
     given = factories.AssignmentFactory(lesson=lesson)
     log = factories.LogFactory(assignment=given, by=student.user)
     keys = {"lesson": lesson, "clip": clip, "still": still, "given": given, "log": log}
-    keys |= {"swing": swing, "cut": cut}
+    path = factories.PathFactory(swing=swing, still=still, ready=True, in_recap=True)
+    keys |= {"swing": swing, "cut": cut, "path": path}
     return {kind: row.pk for kind, row in keys.items()}
 
 

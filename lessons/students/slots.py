@@ -29,8 +29,9 @@ class Slot:
         self.fillings.sort(key=lambda filling: filling[0])
 
 
-# The coach's lesson desk: clips by part; a still on the stage; the page being written
+# The coach's lesson desk: clips by part; a clip, a still on the stage; the page being written
 DESK_CLIPS = Slot("desk.clips", "lesson")
+DESK_CLIP = Slot("desk.clip", "clip")
 DESK_STILL = Slot("desk.still", "still")
 DESK_PAGE = Slot("desk.page", "lesson")
 # The student's lesson page, from the ruler under the main point to the talk at the end
@@ -48,6 +49,6 @@ SLOTS = {
     slot.name: slot
     for slot in (
         *(DESK_CLIPS, DESK_STILL, DESK_PAGE, READ_PRACTICE, READ_AFTER, READ_STILL, READ_GIVEN),
-        *(CLIP_ABOUT, STUDENT_PAGE),
+        *(CLIP_ABOUT, DESK_CLIP, STUDENT_PAGE),
     )
 }

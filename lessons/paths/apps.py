@@ -1,0 +1,18 @@
+from django.apps import AppConfig
+
+
+class PathsConfig(AppConfig):
+    name = "lessons.paths"
+    label = "paths"
+
+    def ready(self) -> None:
+        # Models exist only now
+        from lessons.paths import showing
+        from lessons.students.slots import DESK_CLIP, DESK_STILL, READ_AFTER
+        from lessons.visits import desk
+
+        DESK_CLIP.fill("paths/_clip.html", showing.clip_context)
+        DESK_STILL.fill("paths/_still.html", showing.still_context)
+        READ_AFTER.fill("paths/_read_paths.html", showing.read_context, order=-5)
+
+        desk.needs(styles=("paths/paths.css",), scripts=("paths/path-viewer.js",))

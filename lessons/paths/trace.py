@@ -1,0 +1,106 @@
+"""A path as it is drawn on a picture: the trace, the box at P1, and the wall lines."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from lessons.clips.positions import SwingPosition
+from lessons.paths.drift import Drift
+from lessons.paths.went import Run, Went
+
+
+@dataclass(frozen=True)
+class Rect:
+    x: float
+    y: float
+    width: float
+    height: float
+
+
+@dataclass(frozen=True)
+class WallLine:
+    """A wall across the picture, and the strip by which the patch went beyond it."""
+
+    x1: float
+    y1: float
+    x2: float
+    y2: float
+    beyond: Rect | None
+
+
+@dataclass(frozen=True)
+class Dot:
+    x: float
+    y: float
+    name: str
+
+
+@dataclass(frozen=True)
+class Trace:
+    """Everything in pixels of the clip's cuts."""
+
+    width: int
+    height: int
+    runs: tuple[Run, ...]
+    box: Rect
+    walls: tuple[WallLine, ...]
+    dots: tuple[Dot, ...]
+    names: tuple[Dot, ...]
+
+    @property
+    def letter(self) -> float:
+        """The height of its letters."""
+        return max(self.width, self.height) / 42
+
+    @property
+    def dot(self) -> float:
+        """A dot's radius."""
+        return max(self.width, self.height) / 220
+
+
+def trace_of(
+    size_px: tuple[int, int],
+    box_px: tuple[float, float],
+    went: Went,
+    positions: Sequence[SwingPosition],
+    drift: Drift,
+) -> Trace:
+    """`size_px`: the picture's; `box_px`: the first box's sides."""
+    width, height = size_px
+    origin = drift.origin
+    wide, tall = box_px[0] * origin.scale, box_px[1] * origin.scale
+    box = Rect(origin.x - wide / 2, origin.y - tall / 2, wide, tall)
+    lines = []
+    for wall in drift.walls:
+        crossed = wall.first_us is not None
+        if wall.is_upright:
+            left = min(wall.at_px, wall.at_px + wall.beyond_px)
+            beyond = Rect(left, box.y, abs(wall.beyond_px), tall) if crossed else None
+            lines.append(WallLine(wall.at_px, 0, wall.at_px, height, beyond))
+        else:
+            top = min(wall.at_px, wall.at_px + wall.beyond_px)
+            beyond = Rect(box.x, top, wide, abs(wall.beyond_px)) if crossed else None
+            lines.append(WallLine(0, wall.at_px, width, wall.at_px, beyond))
+    at = [(p.position, went.at(p.time_us)) for p in positions]
+    dots = tuple(Dot(place.x, place.y, name) for name, place in at if place)
+    return Trace(
+        width=width,
+        height=height,
+        runs=went.runs(lambda place: (place.x, place.y)),
+        box=box,
+        walls=tuple(lines),
+        dots=dots,
+        names=_names(dots, max(width, height) / 30, width),
+    )
+
+
+def _names(dots: Sequence[Dot], apart: float, width: int) -> tuple[Dot, ...]:
+    """Names beside their dots, those that every coach asks for first, none over another."""
+    kept: list[Dot] = []
+    for dot in sorted(dots, key=lambda dot: dot.name not in {"P1", "P4", "P7"}):
+        right = dot.x + apart / 3
+        place = Dot(min(right, width - 1.5 * apart), dot.y - apart / 4, dot.name)
+        if all(abs(place.x - k.x) > 1.6 * apart or abs(place.y - k.y) > apart for k in kept):
+            kept.append(place)
+    return tuple(kept)

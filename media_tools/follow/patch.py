@@ -1,0 +1,199 @@
+"""A patch of a picture that is known again: its look, and where another picture has it.
+
+A look is kept square to the patch (turned and sized back), so one look serves while the patch
+turns and grows. It is matched twice: whole, roughly, over a window; then in nine cells, to a
+fraction of a pixel, each cell for itself. What the cells say is fitted to one movement (shift,
+turn, growth) in which cells that disagree count less: a covered corner or the background in a
+corner of the box does not pull the patch away. No golf, no golf club, no person in here.
+
+Sub-pixel peak: a parabola through the highest value and its neighbours, the usual way of
+correlation (Tian and Huhns 1986, CVGIP 35, 220; from memory).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import cv2
+import numpy as np
+import numpy.typing as npt
+
+Grey = npt.NDArray[np.uint8]
+Floats = npt.NDArray[np.float64]
+
+LONGEST = 96  # of a look's sides, in its own pixels: larger patches are kept smaller
+CELLS = 3  # a side
+STEP = 12  # a look's sides are multiples of it: of cells, and of what is halved twice
+REACH = 5  # how far a cell looks, in the look's pixels
+_FLAT = 3.0  # standard deviation of grey levels below which a cell knows nothing
+_SURE = 0.5  # correlation from which a cell's say counts
+_OFF = 1.5  # how far from the others, in the look's pixels, halves a cell's say
+_ROUNDS = 3
+_FAR_LOSES = 0.15  # of likeness, at the rim of the window
+# Less trust in corners, where a box drawn round a thing has background
+_BY_PLACE = np.array([0.5, 0.8, 0.5, 0.8, 1.0, 0.8, 0.5, 0.8, 0.5])
+# What is expected of a movement within one frame beyond the rough one: 2 px, 2 degrees, 2 percent
+_PRIOR = np.diag([1 / 2.0**2, 1 / 2.0**2, 1 / 0.02**2, 1 / 0.035**2])
+
+
+@dataclass(frozen=True)
+class Pose:
+    """Where and how a patch stands: its middle in pixels, its size by the look's, its turn."""
+
+    x: float
+    y: float
+    scale: float = 1.0
+    turn: float = 0.0  # radians, clockwise in the picture
+
+    def at(self, x: float, y: float) -> Pose:
+        """The same elsewhere."""
+        return Pose(x, y, self.scale, self.turn)
+
+    def turned(self, by: float) -> Pose:
+        """Turned on the spot, radians."""
+        return Pose(self.x, self.y, self.scale, self.turn + by)
+
+    def moved(self, right: float, down: float) -> Pose:
+        """Shifted by an amount of the look's own pixels and directions."""
+        c, s = math.cos(self.turn) * self.scale, math.sin(self.turn) * self.scale
+        return Pose(
+            self.x + c * right - s * down, self.y + s * right + c * down, self.scale, self.turn
+        )
+
+
+def window(frame: Grey, pose: Pose, width: int, height: int) -> Grey:
+    """What lies round a pose, turned and sized back: (height, width), the pose in the middle."""
+    c, s = math.cos(pose.turn) * pose.scale, math.sin(pose.turn) * pose.scale
+    mx, my = (width - 1) / 2, (height - 1) / 2
+    back = np.array(
+        [[c, -s, pose.x - c * mx + s * my], [s, c, pose.y - s * mx - c * my]], np.float64
+    )
+    taken = cv2.warpAffine(
+        frame,
+        back,
+        (width, height),
+        flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
+        borderMode=cv2.BORDER_REPLICATE,
+    )
+    return cv2.GaussianBlur(taken, (3, 3), 0)  # type: ignore[return-value]
+
+
+@dataclass(frozen=True)
+class Match:
+    """A pose, and how sure: 0 to 1, the share of the patch that agrees, by how well it does."""
+
+    pose: Pose
+    quality: float
+
+
+class Look:
+    """How a patch looked once."""
+
+    def __init__(self, frame: Grey, pose: Pose, width: int, height: int) -> None:
+        """`width` and `height` in the look's own pixels, multiples of `STEP`."""
+        self.picture = window(frame, pose, width, height)
+        self.width, self.height = width, height
+        self._small = [cv2.resize(self.picture, None, fx=f, fy=f, interpolation=cv2.INTER_AREA)
+                       for f in (0.5, 0.25)]  # fmt: skip
+        wide, tall = width // CELLS, height // CELLS
+        self._corners = [(i * tall, j * wide) for i in range(CELLS) for j in range(CELLS)]
+        self._cells = [self.picture[y : y + tall, x : x + wide] for y, x in self._corners]
+        self._knows = np.array([float(cell.std()) >= _FLAT for cell in self._cells])
+        middles = [(x + wide / 2 - width / 2, y + tall / 2 - height / 2) for y, x in self._corners]
+        self._middles = np.array(middles)
+        self._weights = np.where(self._knows, _BY_PLACE, 0.0)
+
+    @property
+    def is_blank(self) -> bool:
+        """Whether there is nothing to know it by."""
+        return not self._knows.any()
+
+    def roughly(self, frame: Grey, pose: Pose, reach_px: float) -> Pose:
+        """The likeliest place within `reach_px` pixels of a pose, to about two pixels.
+
+        Likeness falls off with the distance, so that of two alike the nearer one is taken.
+        """
+        reach = max(4, round(reach_px / pose.scale))
+        level = 0 if reach <= 64 else 1
+        share = (0.5, 0.25)[level]
+        reach += -reach % 4
+        seen = window(frame, pose, self.width + 2 * reach, self.height + 2 * reach)
+        small = cv2.resize(seen, None, fx=share, fy=share, interpolation=cv2.INTER_AREA)
+        likeness = cv2.matchTemplate(small, self._small[level], cv2.TM_CCOEFF_NORMED)
+        tall, wide = likeness.shape
+        down, right = np.linspace(-1, 1, tall)[:, None], np.linspace(-1, 1, wide)
+        favoured = likeness - _FAR_LOSES * (down**2 + right**2)
+        y, x = divmod(int(np.argmax(favoured)), wide)
+        return pose.moved((x - (wide - 1) / 2) / share, (y - (tall - 1) / 2) / share)
+
+    def exactly(self, frame: Grey, pose: Pose) -> Match:
+        """The pose within a few pixels of a rough one, by what the cells agree on."""
+        seen = window(frame, pose, self.width + 2 * REACH, self.height + 2 * REACH)
+        offsets, sharpness, likeness = self._ask(seen)
+        weights = self._weights * np.clip((likeness - _SURE) / (1 - _SURE), 0.02, 1)
+        agree = np.ones(len(weights))
+        change = np.zeros(4)
+        jacobian = self._jacobian()
+        for _ in range(_ROUNDS):
+            trust = sharpness * (weights * agree)[:, None, None]
+            by = np.einsum("nki,nkl->nil", jacobian, trust)
+            normal = np.einsum("nil,nlj->ij", by, jacobian) + _PRIOR
+            change = np.linalg.solve(normal, np.einsum("nil,nl->i", by, offsets))
+            off = offsets - np.einsum("nki,i->nk", jacobian, change)
+            # Along an edge a cell knows nothing of where it is: off only counts across it
+            agree = 1 / (1 + _across(off, sharpness) / _OFF**2)
+        moved = pose.moved(float(change[0]), float(change[1]))
+        found = Pose(
+            moved.x, moved.y, pose.scale * (1 + float(change[2])), pose.turn + float(change[3])
+        )
+        total = float(self._weights.sum())
+        quality = float((self._weights * agree * np.clip(likeness, 0, 1)).sum())
+        return Match(found, quality / total if total else 0.0)
+
+    def _ask(self, seen: Grey) -> tuple[Floats, Floats, Floats]:
+        """Of each cell: its offset (n, 2), how sharply it knows it (n, 2, 2), its likeness (n,)."""
+        count = len(self._cells)
+        offsets, sharpness = np.zeros((count, 2)), np.zeros((count, 2, 2))
+        likeness = np.zeros(count)
+        for n, (cell, (y, x)) in enumerate(zip(self._cells, self._corners, strict=True)):
+            if not self._knows[n]:
+                continue
+            tall, wide = cell.shape
+            part = seen[y : y + tall + 2 * REACH, x : x + wide + 2 * REACH]
+            like = cv2.matchTemplate(part, cell, cv2.TM_CCOEFF_NORMED)
+            offsets[n], sharpness[n], likeness[n] = _peak(like)
+        return offsets, sharpness, likeness
+
+    def _jacobian(self) -> Floats:
+        """(n, 2, 4): how each cell's middle moves with shift right, down, growth, turn."""
+        x, y = self._middles[:, 0], self._middles[:, 1]
+        one, none = np.ones_like(x), np.zeros_like(x)
+        return np.stack([np.stack([one, none, x, -y], 1), np.stack([none, one, y, x], 1)], 1)
+
+
+def _across(off: Floats, sharpness: Floats) -> Floats:
+    """Squared distances (n,), each direction by how sharply it is known against the sharpest."""
+    most = np.trace(sharpness, axis1=1, axis2=2) + 1e-9
+    squared: Floats = np.einsum("ni,nij,nj->n", off, sharpness, off) / most
+    return squared
+
+
+def _peak(likeness: npt.NDArray[Any]) -> tuple[tuple[float, float], Floats, float]:
+    """Where the highest value is (right, down of the middle), how sharp it is there, and it."""
+    _, best, _, (x, y) = cv2.minMaxLoc(likeness)
+    size = likeness.shape[0]
+    middle = (size - 1) / 2
+    if not math.isfinite(best) or not (0 < x < size - 1 and 0 < y < size - 1):
+        return (x - middle, y - middle), np.zeros((2, 2)), 0.0  # on the rim: it may go on outside
+    near = likeness[y - 1 : y + 2, x - 1 : x + 2].astype(np.float64)
+    xx = max(2 * near[1, 1] - near[1, 0] - near[1, 2], 1e-6)
+    yy = max(2 * near[1, 1] - near[0, 1] - near[2, 1], 1e-6)
+    xy = -(near[2, 2] + near[0, 0] - near[0, 2] - near[2, 0]) / 4
+    xy = math.copysign(min(abs(xy), 0.95 * math.sqrt(xx * yy)), xy)
+    right = (near[1, 2] - near[1, 0]) / (2 * xx)
+    down = (near[2, 1] - near[0, 1]) / (2 * yy)
+    sharpness = np.array([[xx, xy], [xy, yy]]) / (1.05 - best)
+    place = (x - middle + min(max(right, -0.5), 0.5), y - middle + min(max(down, -0.5), 0.5))
+    return place, sharpness, best

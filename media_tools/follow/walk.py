@@ -1,0 +1,165 @@
+"""Following a patch one way through the frames, forwards or backwards, from where it is known.
+
+Each frame: the place is predicted from the last movement, searched roughly in a window that grows
+with the speed, then found exactly. Two looks are known: the person's own, and a later one. The
+later one is renewed slowly, from a frame in which the patch was sure, and only when it no longer
+fits; whenever the person's own look fits it sets the place right, so that renewing does not add
+up to a drift (after Matthews, Ishikawa and Baker, The Template Update Problem, PAMI 26(6), 2004;
+from memory). Where neither fits the patch is lost: nothing is claimed until it is found again.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from media_tools.errors import BlankPatch
+from media_tools.follow.patch import LONGEST, STEP, Grey, Look, Match, Pose
+from media_tools.follow.path import Box
+
+LOST = 0.5  # confidence below which no place is claimed
+_FITS = 0.42  # quality of a look that is believed while following
+_FITS_AGAIN = 0.5  # and after it was lost
+_GOOD = 0.62  # quality from which a look needs no renewing
+_TOGETHER = 0.6  # quality from which a new look is one piece
+_SUDDEN_TURNS = (0.0, 0.12, -0.12)  # radians in a frame
+_DRIFT_PX = 0.3  # that a new look may be off by
+_MOST_DRIFT_PX = 4.0
+_REACH_PX, _REACH_SPEEDS, _MOST_REACH_PX = 18.0, 1.2, 110.0
+_LOST_STEP_PX, _LOST_REACH_PX = 10.0, 260.0
+_TURNS = (0.0, 0.35, -0.35, 0.0, 0.7, -0.7)  # radians, tried in turn while it is lost
+_MOST_GROWTH = 1.6
+
+
+@dataclass(frozen=True)
+class Step:
+    """One frame: where the patch is, its scale by the first box's size, or None where it is lost;
+    confidence 0 to 1.
+    """
+
+    pose: Pose | None
+    confidence: float
+
+
+class Walker:
+    """Follows one patch. `step` takes the frames in the order of the walk."""
+
+    def __init__(self, frame: Grey, box: Box, size: tuple[float, float]) -> None:
+        """`frame`: the box's, shape (rows, columns). `size`: width and height in pixels by which
+        scales are told. BlankPatch where all of the box is of one shade.
+        """
+        shrink = max(1.0, max(size) / LONGEST)
+        width, height = (_side(side / shrink) for side in size)
+        self._base = max(size[0] / width, size[1] / height)
+        pose = Pose(box.x_px, box.y_px, self._base * box.width_px / size[0])
+        self._own = Look(frame, pose, width, height)
+        if self._own.is_blank:
+            raise BlankPatch(
+                "What is in the box is all of one shade, so there is nothing to know it by. Draw "
+                "the box round an edge or a pattern."
+            )
+        self._later = self._own
+        self._last = (frame, self._own.exactly(frame, pose))
+        self._pose = pose
+        self._speed: tuple[float, ...] = (0.0, 0.0, 0.0)  # pixels right and down, radians a frame
+        self._lost_for = 0
+        self._drift_px = 0.0
+
+    def step(self, frame: Grey) -> Step:
+        """Where the patch is in the next frame."""
+        match = self._seek(frame) if self._lost_for else self._go_on(frame)
+        if match is None:
+            self._lost_for += 1
+            return Step(None, 0.0)
+        self._lost_for = 0
+        self._last = (frame, match)
+        self._pose = match.pose
+        pose = match.pose
+        told = Pose(pose.x, pose.y, pose.scale / self._base, pose.turn)
+        return Step(told, self._confidence(match))
+
+    def _go_on(self, frame: Grey) -> Match | None:
+        """From the last place and movement; its looks renewed where they no longer fit."""
+        last, (right, down, turn) = self._pose, self._speed
+        guess = Pose(last.x + right, last.y + down, last.scale, last.turn + turn)
+        reach = min(_MOST_REACH_PX, _REACH_PX + _REACH_SPEEDS * math.hypot(right, down))
+        match = self._match(frame, self._later.roughly(frame, guess, reach))
+        if match.quality < _GOOD:
+            other = self._turned(self._later, frame, guess, reach)
+            match = max(match, other, key=lambda m: m.quality)
+        if match.quality < _GOOD:
+            match = self._renewed(frame, guess, reach, match)
+        if match.quality < _FITS or not self._possible(match.pose):
+            return None
+        pose = match.pose
+        moved = (pose.x - last.x, pose.y - last.y, pose.turn - last.turn)
+        self._speed = tuple(0.3 * s + 0.7 * m for s, m in zip(self._speed, moved, strict=True))
+        return match
+
+    def _match(self, frame: Grey, rough: Pose) -> Match:
+        """By the later look, set right by the person's own where that fits."""
+        found = self._later.exactly(frame, rough)
+        if self._later is self._own:
+            return found
+        own = self._own.exactly(frame, found.pose if found.quality > _FITS else rough)
+        if own.quality >= _GOOD:
+            self._later, self._drift_px = self._own, 0.0
+            return own
+        return found
+
+    def _turned(self, look: Look, frame: Grey, guess: Pose, reach: float) -> Match:
+        """The best match of a look for a patch that may have turned suddenly."""
+        tries = [
+            look.exactly(frame, look.roughly(frame, guess.turned(turn), reach))
+            for turn in _SUDDEN_TURNS
+        ]
+        best = max(tries, key=lambda match: match.quality)
+        return look.exactly(frame, best.pose)
+
+    def _renewed(self, frame: Grey, guess: Pose, reach: float, match: Match) -> Match:
+        """By a new look of the last frame, if it is found in this one as one piece.
+
+        What half covers a patch moves apart from the rest of it: a look with a part of that in it
+        would not be found as a whole, and is not taken.
+        """
+        last_frame, last = self._last
+        if last.quality < _FITS:
+            return match
+        look = Look(last_frame, last.pose, self._own.width, self._own.height)
+        newer = self._turned(look, frame, guess, reach)
+        if newer.quality < max(_TOGETHER, match.quality):
+            return match
+        self._later = look
+        self._drift_px += _DRIFT_PX * self._base
+        return newer
+
+    def _seek(self, frame: Grey) -> Match | None:
+        """Look for it again, further off with every frame, by its looks in turn."""
+        right, down, _ = self._speed
+        self._speed = (0.8 * right, 0.8 * down, 0.0)
+        self._pose = self._pose.at(self._pose.x + 0.8 * right, self._pose.y + 0.8 * down)
+        look = self._own if self._lost_for % 2 else self._later
+        turn = self._pose.turn + _TURNS[self._lost_for % len(_TURNS)]
+        reach = min(_LOST_REACH_PX, _MOST_REACH_PX / 2 + _LOST_STEP_PX * self._lost_for)
+        guess = Pose(self._pose.x, self._pose.y, self._pose.scale, turn)
+        match = look.exactly(frame, look.roughly(frame, guess, reach))
+        if match.quality < _FITS or not self._possible(match.pose):
+            return None
+        match = look.exactly(frame, match.pose)
+        if match.quality < _FITS_AGAIN:
+            return None
+        self._speed = (0.0, 0.0, 0.0)
+        return match
+
+    def _possible(self, pose: Pose) -> bool:
+        return 1 / _MOST_GROWTH < pose.scale / self._base < _MOST_GROWTH
+
+    def _confidence(self, match: Match) -> float:
+        """LOST at the least quality that is believed, 1 at a perfect one; less by the drift."""
+        sure = LOST + (1 - LOST) * (match.quality - _FITS) / (1 - _FITS)
+        return sure * math.exp(-((self._drift_px / _MOST_DRIFT_PX) ** 2))
+
+
+def _side(pixels: float) -> int:
+    """A side of a look: the nearest that cells and halves divide."""
+    return max(2 * STEP, STEP * round(pixels / STEP))

@@ -1,0 +1,153 @@
+"""A path's page: GET /paths/<pk>/."""
+
+from __future__ import annotations
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from lessons.clips.models import Cut
+from lessons.marks.service import save_marks
+from lessons.paths.models import Path
+from tests import factories
+from tests.marks.conftest import line, make_still
+from tests.paths.conftest import STAGE
+
+
+def address(path: Path) -> str:
+    return reverse("paths:path", args=[path.pk])
+
+
+def page_of(client: Client, path: Path) -> str:
+    return client.get(address(path)).content.decode()
+
+
+def test_it_says_how_far_the_patch_went_in_the_trades_words(as_coach: Client, path: Path):
+    page = page_of(as_coach, path)
+    assert "Head followed" in page
+    assert "toward the target" in page
+    assert "near P7" in page
+    assert "Found in every frame." in page
+    assert "shows no depth" in page
+
+
+def test_a_left_handed_player_goes_the_other_way(as_coach: Client, path: Path):
+    student = path.clip.lesson.student
+    student.handed = "left"
+    student.save()
+    assert "away from the target" in page_of(as_coach, path)
+
+
+def test_centimetres_are_told_only_where_a_length_is_known(as_coach: Client, path: Path):
+    assert "mark a known length" in page_of(as_coach, path)
+    assert " cm" not in page_of(as_coach, path)
+    still = make_still(path.clip.lesson, clip=path.clip)
+    ruler = line(id="ru", kind="ruler", points=[[100, 100], [400, 100]], length_mm=900)
+    save_marks(still, 0, [ruler])
+    page = page_of(as_coach, path)
+    assert " cm" in page
+    assert "as far from the camera as the known length lay" in page
+
+
+def test_a_gap_is_said_as_a_gap(as_coach: Client, path: Path):
+    places = [
+        [t, None, None, 0.2, None] if 1_000_000 < t < 1_200_000 else [t, x, y, sure, scale]
+        for t, x, y, sure, scale in path.places
+    ]
+    Path.objects.update(places=places)
+    page = page_of(as_coach, path)
+    assert "Lost:" in page
+    assert "Nothing is filled in there." in page
+    assert "not found here" in page
+    assert 'class="path-gap"' in page
+
+
+def test_it_says_where_it_is_unsure(as_coach: Client, path: Path):
+    Path.objects.update(places=[[*row[:3], 0.55, 1.0] for row in path.places])
+    page = page_of(as_coach, path)
+    assert "dotted" in page
+    assert "data-unsure" in page
+
+
+def test_a_patch_found_nowhere_is_said_so(as_coach: Client, path: Path):
+    Path.objects.update(places=[[row[0], None, None, 0.0, None] for row in path.places])
+    assert "not found in any frame" in page_of(as_coach, path)
+
+
+def test_without_a_swing_it_is_read_over_time_alone(as_coach: Client, path: Path):
+    Path.objects.update(swing=None)
+    page = page_of(as_coach, path)
+    assert "where it was first found" in page
+    assert "Position by position" not in page
+
+
+def test_a_swing_that_was_removed_says_no_positions(as_coach: Client, path: Path):
+    assert path.swing is not None
+    path.swing.remove()
+    assert "Position by position" not in page_of(as_coach, path)
+
+
+def test_it_asks_again_while_a_worker_is_at_it(as_coach: Client, path: Path):
+    Path.objects.update(state=Path.State.FOLLOWING, progress_permille=420)
+    page = page_of(as_coach, path)
+    assert "42 %" in page
+    assert 'hx-trigger="every 1s"' in page
+    assert "<path-viewer" not in page
+
+
+def test_it_says_why_it_failed(as_coach: Client, path: Path):
+    Path.objects.update(state=Path.State.FAILED, reason="All of one shade.")
+    page = page_of(as_coach, path)
+    assert "All of one shade." in page
+    assert "Try again" not in page
+    Path.objects.update(may_pass_later=True)
+    assert "Try again" in page_of(as_coach, path)
+
+
+def test_the_desk_swaps_the_stage_alone(as_coach: Client, path: Path):
+    page = as_coach.get(address(path), headers=STAGE).content.decode()
+    assert "<path-viewer" in page
+    assert "<html" not in page
+
+
+def test_the_clip_and_its_stills_lead_to_it(as_coach: Client, path: Path):
+    still = make_still(path.clip.lesson, clip=path.clip)
+    clip_page = as_coach.get(reverse("clips:clip", args=[path.clip_id])).content.decode()
+    still_page = as_coach.get(reverse("marks:still", args=[still.pk])).content.decode()
+    for page in (clip_page, still_page):
+        assert f'href="{address(path)}"' in page
+        assert "Follow a patch" in page
+
+
+def test_a_path_of_the_library_has_a_page_of_its_own(as_coach: Client, coach: object):
+    clip = factories.ClipFactory(lesson=None, coach=coach, ready=True)
+    factories.CutFactory(clip=clip, state=Cut.State.READY)
+    path = factories.PathFactory(swing=factories.SwingFactory(clip=clip), ready=True)
+    page = page_of(as_coach, path)
+    assert "<path-viewer" in page
+    assert "<lesson-desk" not in page
+    assert "In the recap" not in page
+
+
+def test_a_name_is_shown_as_it_was_typed(as_coach: Client, path: Path):
+    Path.objects.update(what=Path.What.OTHER, name="<b>knee")
+    page = page_of(as_coach, path)
+    assert "&lt;b&gt;knee followed" in page
+
+
+@pytest.mark.parametrize("who", ["as_student", "as_other_student", "as_guardian", "as_other_coach"])
+def test_it_is_for_the_coach_alone(request: pytest.FixtureRequest, path: Path, who: str):
+    assert request.getfixturevalue(who).get(address(path)).status_code == 404
+
+
+def test_it_refuses_other_methods_and_nobody(as_coach: Client, as_nobody: Client, path: Path):
+    assert as_coach.post(address(path)).status_code == 405
+    assert as_nobody.get(address(path)).status_code == 302
+
+
+def test_without_a_cut_it_can_be_read_but_not_set_right(as_coach: Client, path: Path):
+    path.clip.cuts.all().delete()
+    page = page_of(as_coach, path)
+    assert "<path-viewer" not in page
+    assert "can be read but not set right" in page
+    assert "toward the target" in page
