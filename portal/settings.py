@@ -104,6 +104,7 @@ TEMPLATES = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
+                "lessons.questions.unread.unread_in_bar",
             ],
         },
     }
@@ -175,6 +176,7 @@ CELERY_BEAT_SCHEDULE = {
         "task": "portal.operations.tasks.sweep",
         "schedule": float(env.number("CARRYOVER_SWEEP_SECONDS", least=1, most=3600)),
     },
+    "remind": {"task": "lessons.practice.tasks.remind_all", "schedule": 60.0},
 }
 WORK_LEASE_SECONDS = env.number("CARRYOVER_LEASE_SECONDS", least=2, most=600)
 WORK_ATTEMPTS = 3

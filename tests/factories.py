@@ -7,7 +7,7 @@ import datetime
 import factory
 from django.utils import timezone
 
-from lessons.board.models import NudgeWords
+from lessons.board.models import NudgeWords, StudentGroup
 from lessons.clips.models import Clip, Cut, Still, Swing
 from lessons.drills.models import Assignment, Drill
 from lessons.marks.models import NamedSet
@@ -228,6 +228,14 @@ class NudgeWordsFactory(factory.django.DjangoModelFactory):
     coach = factory.SubFactory(CoachFactory)
     name = factory.Sequence(lambda n: f"Words {n}")
     text = "One set counts."
+
+
+class StudentGroupFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = StudentGroup
+
+    coach = factory.SubFactory(CoachFactory)
+    name = factory.Sequence(lambda n: f"Group {n}")
 
 
 class ProgrammeFactory(factory.django.DjangoModelFactory):

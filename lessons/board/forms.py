@@ -5,7 +5,7 @@ from __future__ import annotations
 from django import forms
 from django.http import QueryDict
 
-from lessons.board.models import LONGEST_NUDGE, NudgeWords
+from lessons.board.models import LONGEST_NUDGE, NudgeWords, StudentGroup
 from lessons.drills.models import Drill
 from lessons.students.models import Student
 from portal.accounts.models import User
@@ -100,6 +100,15 @@ class GiveForm(forms.Form):
         error_messages={"max_length": TOO_LONG},
     )
 
+    keep_as = forms.CharField(
+        label="Keep these students and drills as",
+        required=False,
+        max_length=60,
+        help_text="A name, if you want to choose them again in one tap. Empty if not.",
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+        error_messages={"max_length": "Shorten the name to 60 letters; it has %(show_value)d."},
+    )
+
     def __init__(self, coach: User, data: QueryDict | None = None, **initial: object) -> None:
         super().__init__(data, initial=initial)
         students = Student.objects.visible_to(coach).current().select_related("user", "coach")
@@ -111,3 +120,38 @@ class GiveForm(forms.Form):
         if not self.errors and not values["drills"] and not values["note"]:
             raise forms.ValidationError("Choose a drill, or write a note.")
         return values
+
+
+class GroupForm(forms.ModelForm):
+    """A group's name, its students and its drills."""
+
+    class Meta:
+        model = StudentGroup
+        fields = ["name", "students", "drills"]
+        widgets = {
+            "name": forms.TextInput(attrs={"autocomplete": "off"}),
+            "students": forms.CheckboxSelectMultiple,
+            "drills": forms.CheckboxSelectMultiple,
+        }
+        error_messages = {
+            "name": {
+                "required": "Give the group a name.",
+                "max_length": "Shorten the name to 60 letters; it has %(show_value)d.",
+            },
+            "students": {
+                "required": "Choose at least one student.",
+                "invalid_choice": "One of these students is not among yours any more.",
+            },
+            "drills": {"invalid_choice": "One of these drills is not in your library any more."},
+        }
+
+    def __init__(self, data: QueryDict | None = None, *, instance: StudentGroup) -> None:
+        super().__init__(data, instance=instance)
+        coach = instance.coach
+        students = Student.objects.visible_to(coach).current()
+        self.fields["students"].queryset = students.select_related("user", "coach")
+        self.fields["drills"].queryset = Drill.objects.visible_to(coach).current()
+
+    def _get_validation_exclusions(self) -> set[str]:
+        # The coach is no field of the form, but a name is used once by each
+        return super()._get_validation_exclusions() - {"coach"}

@@ -1,4 +1,4 @@
-"""Giving the same drills or note to several students at once, and who gets what."""
+"""Giving the same drills or note to several students at once, who gets what, and groups."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from django.db import transaction
 from django.db.models import F, Max
 from django.utils import timezone
 
+from lessons.board.models import StudentGroup
 from lessons.board.nudging import addressees, send_nudge, why_nobody
 from lessons.drills.models import Assignment, Drill
 from lessons.practice.service import today_of
@@ -110,6 +111,17 @@ def give(
                     drills=[f"{drill.name}: {drill.dose}" for drill in giving.drills],
                 )
     return givings
+
+
+@transaction.atomic
+def keep_group(
+    coach: User, name: str, students: Iterable[Student], drills: Iterable[Drill]
+) -> StudentGroup:
+    """Keep students and drills under a name; the same name again takes the new ones."""
+    group, _ = StudentGroup.objects.get_or_create(coach=coach, name=name)
+    group.students.set(students)
+    group.drills.set(drills)
+    return group
 
 
 def give_drills(lesson: Lesson, drills: Iterable[Drill], key: uuid.UUID) -> None:

@@ -1,4 +1,4 @@
-"""Nudges a coach sent, the words a coach keeps for them, and what is prepared for a visit."""
+"""Nudges a coach sent and the words kept for them, groups, and what is prepared for a visit."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from django.db import models
 from django.db.models import F
 from django.utils import timezone
 
+from lessons.drills.models import Drill
 from lessons.students.models import Student
 from lessons.visits.models import Lesson
 from portal.accounts.models import User
@@ -67,6 +68,38 @@ class NudgeWords(models.Model):
 
     class Meta:
         ordering = ["name", "pk"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class StudentGroupQuerySet(models.QuerySet["StudentGroup"]):
+    def visible_to(self, user: User | AnonymousUser) -> StudentGroupQuerySet:
+        return self.filter(coach=user) if isinstance(user, User) else self.none()
+
+
+class StudentGroup(models.Model):
+    """Students, and drills if any, that a coach chose together, under a name to choose them by.
+
+    Only a way to begin: what was given to the students stays theirs, whatever becomes of it.
+    """
+
+    coach = models.ForeignKey(User, models.CASCADE, related_name="student_groups")
+    name = models.CharField(max_length=60)
+    students = models.ManyToManyField(Student, related_name="+")
+    drills = models.ManyToManyField(Drill, related_name="+", blank=True)
+
+    objects = StudentGroupQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["coach", "name"],
+                name="one_group_a_name",
+                violation_error_message="You have a group of that name. Choose another one.",
+            )
+        ]
 
     def __str__(self) -> str:
         return self.name

@@ -164,6 +164,8 @@ class Row:
                 told.append(f"left {listed(self.left_aside)} aside")
         if self.resting and not self.resting.is_hurt:
             told.append(f"resting until {date_words(self.resting.last, self.today)}")
+        elif self.ruler.paused_days:
+            told.append(f"{count(self.ruler.paused_days, 'day')} of rest")
         noted = max((log.day for log in self.logs if log.noted), default=None)
         if noted:
             told.append(f"wrote a note {ago_words(noted, self.today)}")

@@ -9,6 +9,7 @@ from lessons.board.views import board, brief, give, nudge
 pages = [
     path("board/", board.board, name="board"),
     path("board/give/", give.give, name="give"),
+    path("board/groups/<int:pk>/", give.group, name="group"),
     path("board/words/", nudge.words, name="words"),
     path("board/words/<int:pk>/", nudge.edit_words, name="edit_words"),
     path("students/<int:pk>/brief/", brief.brief, name="brief"),

@@ -137,6 +137,18 @@ class MinutesForm(forms.Form):
     )
 
 
+class ReminderForm(forms.Form):
+    """'Remind me at 18:00.'"""
+
+    at = forms.TimeField(
+        widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
+        error_messages={
+            "required": "Say at what time.",
+            "invalid": "Write a time like 18:00.",
+        },
+    )
+
+
 class RestForm(forms.Form):
     """'I am hurt or resting until ...'."""
 

@@ -1,4 +1,4 @@
-"""A student's practice: one entry of it, the time there is for it, and when they rest."""
+"""A student's practice: one entry of it, the time there is for it, rest, and reminders."""
 
 from __future__ import annotations
 
@@ -156,6 +156,43 @@ class Rest(models.Model):
         if done:
             self.last = before
         return bool(done)
+
+
+class ReminderQuerySet(models.QuerySet["Reminder"]):
+    def visible_to(self, user: User | AnonymousUser) -> ReminderQuerySet:
+        """One's own, and nobody else's."""
+        return self.filter(user=user) if isinstance(user, User) else self.none()
+
+
+class Reminder(models.Model):
+    """The time of day at which one person wants to hear of a student's practice.
+
+    Read off a clock of that person's own time zone: lessons.practice.clock.
+    """
+
+    user = models.ForeignKey(User, models.CASCADE, related_name="practice_reminders")
+    student = models.ForeignKey(Student, models.CASCADE, related_name="reminders")
+    at = models.TimeField()
+    # The newest day on which the time has come, whether or not there was anything to say
+    last_on = models.DateField(null=True)
+
+    objects = ReminderQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["user", "student"], name="one_reminder_a_person_and_student"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.user} at {self.at:%H:%M}, about {self.student}"
+
+    def take(self, day: datetime.date) -> bool:
+        """Take this day's turn. Of two at once one gets it; none once the time was changed."""
+        left = Reminder.objects.filter(pk=self.pk, at=self.at)
+        left = left.filter(models.Q(last_on=None) | models.Q(last_on__lt=day))
+        return bool(left.update(last_on=day))
 
 
 def new_serial() -> str:

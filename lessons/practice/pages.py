@@ -13,7 +13,7 @@ from django.http import HttpRequest
 
 from lessons.drills.models import Assignment
 from lessons.practice.forms import MoreForm
-from lessons.practice.models import Log
+from lessons.practice.models import Log, Rest
 from lessons.practice.records import pauses_of
 from lessons.practice.ruler import Ruler, ruler
 from lessons.practice.service import today_of, why_not, zone_of
@@ -187,11 +187,12 @@ def read_practice(request: HttpRequest, lesson: Lesson) -> dict[str, object]:
 
 @dataclass
 class PastPractice:
-    """One lesson's practice as the coach reads it: the ruler and every log, newest first."""
+    """One lesson's practice as the coach reads it: the ruler, rests and every log, newest first."""
 
     lesson: Lesson
     ruler: Ruler
     logs: list[Log]
+    rests: list[Rest] = field(default_factory=list)
 
 
 def practice_history(student: Student) -> list[PastPractice]:
@@ -203,16 +204,19 @@ def practice_history(student: Student) -> list[PastPractice]:
         .filter(assignment__lesson__in=lessons)
         .select_related("assignment", "by")
     )
-    pauses = pauses_of([student])[student.pk]
-    return [one_past(lesson, logs, today, pauses) for lesson in lessons]
+    rests = list(Rest.objects.standing().filter(student=student))
+    return [one_past(lesson, logs, today, rests) for lesson in lessons]
 
 
 def one_past(
-    lesson: Lesson, logs: Iterable[Log], today: datetime.date, pauses: list[Pause]
+    lesson: Lesson, logs: Iterable[Log], today: datetime.date, rests: Iterable[Rest]
 ) -> PastPractice:
     own = [log for log in logs if log.assignment.lesson_id == lesson.pk]
     held = [given for given in lesson.assignments.all() if given.removed_at is None]
-    return PastPractice(lesson, ruler(lesson, own, today, len(held), pauses), own)
+    pauses = [Pause(rest.first, rest.last) for rest in rests]
+    drawn = ruler(lesson, own, today, len(held), pauses)
+    within = [rest for rest in rests if rest.last >= lesson.date and rest.first <= drawn.last_day]
+    return PastPractice(lesson, drawn, own, within)
 
 
 def student_practice(request: HttpRequest, student: Student) -> dict[str, object]:

@@ -98,6 +98,11 @@ class Ruler:
     width, height, base = WIDTH, HEIGHT, BASE
 
     @property
+    def last_day(self) -> datetime.date:
+        """The last day that is drawn: the next visit, if there is one."""
+        return self.ticks[-1].day
+
+    @property
     def week_marks(self) -> list[float]:
         """Where a week since the lesson is full."""
         return [

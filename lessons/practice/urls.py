@@ -8,6 +8,7 @@ app_name = "practice"
 urlpatterns = [
     path("today/", today.today, name="today"),
     path("students/<int:pk>/minutes/", today.minutes, name="minutes"),
+    path("students/<int:pk>/remind/", today.remind, name="remind"),
     path("students/<int:pk>/rest/", today.rest, name="rest"),
     path("students/<int:pk>/back/", today.back, name="back"),
     path("given/<int:pk>/log/", logs.log, name="log"),

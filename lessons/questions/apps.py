@@ -19,8 +19,8 @@ class QuestionsConfig(AppConfig):
         kinds.register("check-in", check=check_ins.check_check_in, finish=check_ins.take_check_in)
         register_kind(
             "reply",
-            "Your coach answers",
-            "An answer to a question or a clip.",
+            "Your coach writes",
+            "An answer to a question or a clip, or a question of their own.",
             roles=[User.Role.STUDENT, User.Role.GUARDIAN],
         )
         register_kind(

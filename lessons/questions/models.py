@@ -45,7 +45,7 @@ class ThreadQuerySet(models.QuerySet["Thread"]):
 
 
 class Thread(models.Model):
-    """One question with its answers: about a lesson's recap, a still, a given drill, or a clip."""
+    """What is asked and answered: about a lesson's recap, a still, a given drill, or a clip."""
 
     class About(models.TextChoices):
         RECAP = "recap"
@@ -55,7 +55,7 @@ class Thread(models.Model):
 
     student = models.ForeignKey(Student, models.CASCADE, related_name="threads")
     about = models.CharField(max_length=8, choices=About)
-    # The lesson whose page shows it; a check-in before any posted lesson has none
+    # The lesson whose page shows it; what is said before any posted lesson has none
     lesson = models.ForeignKey(Lesson, models.SET_NULL, null=True, related_name="threads")
     still = models.ForeignKey(Still, models.SET_NULL, null=True, related_name="threads")
     given = models.ForeignKey(Assignment, models.SET_NULL, null=True, related_name="threads")
@@ -87,7 +87,7 @@ class Thread(models.Model):
             return self.still.title
         if self.given:
             return self.given.name
-        return "The lesson"
+        return "The lesson" if self.lesson_id else "A word"
 
     @property
     def subject_url(self) -> str:

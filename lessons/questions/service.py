@@ -1,4 +1,4 @@
-"""What can be done in threads: ask, answer, send a check-in, read."""
+"""What can be done in threads: ask, begin one as the coach, answer, send a check-in, read."""
 
 from __future__ import annotations
 
@@ -18,16 +18,20 @@ from portal.notices.telling import tell
 
 def ask(subject: Subject, by: User, text: str, client_id: uuid.UUID) -> Message:
     """Begin a thread about a thing of a lesson, and write to the coach."""
+    return begin(subject.lesson.student, by, text, client_id, subject)
+
+
+def begin(
+    student: Student, by: User, text: str, client_id: uuid.UUID, subject: Subject | None
+) -> Message:
+    """Begin a thread about a thing of a lesson or about none, and write to the others in it."""
     kept = kept_before(by, text, client_id)
     if kept is not None:
         return kept
-    thread = Thread(
-        student=subject.lesson.student,
-        about=subject.kind,
-        lesson=subject.lesson,
-        still=subject.still,
-        given=subject.given,
-    )
+    thread = Thread(student=student, about=Thread.About.RECAP)
+    if subject is not None:
+        thread.about, thread.lesson = subject.kind, subject.lesson
+        thread.still, thread.given = subject.still, subject.given
     return say(thread, by, text=text, client_id=client_id)
 
 
@@ -87,12 +91,14 @@ def tell_of(message: Message) -> None:
     """Write to those who did not write it: the coach, or the student and a junior's guardians."""
     thread, student = message.thread, message.thread.student
     if message.by == student.coach:
+        is_first = not Message.objects.filter(thread=thread).exclude(pk=message.pk).exists()
+        letter = "questions/begun" if is_first else "questions/reply"
         for user in family_of(student):
             values = {"link": sign_in_url(user, thread.get_absolute_url())}
-            _write("questions/reply", user, message, values)
+            _write("reply", letter, user, message, values)
     else:
         link = settings.SITE_URL + thread.get_absolute_url()
-        _write("questions/question", student.coach, message, {"link": link})
+        _write("question", "questions/question", student.coach, message, {"link": link})
 
 
 def family_of(student: Student) -> list[User]:
@@ -104,7 +110,7 @@ def family_of(student: Student) -> list[User]:
     return users
 
 
-def _write(kind: str, to: User, message: Message, values: dict[str, object]) -> None:
+def _write(kind: str, letter: str, to: User, message: Message, values: dict[str, object]) -> None:
     student = message.thread.student
     context = {
         "to": to,
@@ -115,7 +121,7 @@ def _write(kind: str, to: User, message: Message, values: dict[str, object]) -> 
         "is_own": to == student.user,
         **values,
     }
-    tell(to, kind.partition("/")[2], kind, context, message.thread.get_absolute_url())
+    tell(to, kind, letter, context, message.thread.get_absolute_url())
 
 
 def mark_read(thread: Thread, user: User) -> None:

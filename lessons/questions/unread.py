@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import partial
 
 from django.db.models import Count, Q
+from django.http import HttpRequest
 
 from lessons.questions.models import Message, Thread, ThreadQuerySet
 from lessons.students.models import Student
@@ -29,6 +31,14 @@ NONE = Unread()
 def unread_for(user: User) -> int:
     """How many messages are new to the person, in all the threads they see. One query."""
     return Message.objects.visible_to(user).unread_by(user).count()
+
+
+def unread_in_bar(request: HttpRequest) -> dict[str, object]:
+    """For every page's bar: `unread_messages`, asked of the database only if a page shows it."""
+    user = getattr(request, "user", None)
+    if user is None or not user.is_authenticated:
+        return {}
+    return {"unread_messages": partial(unread_for, user)}
 
 
 def unread_by_student(user: User, students: Iterable[Student | int]) -> dict[int, Unread]:

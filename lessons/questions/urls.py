@@ -10,5 +10,6 @@ urlpatterns = [
     path("questions/<int:pk>/", views.thread, name="thread"),
     path("questions/<int:pk>/reply/", views.reply, name="reply"),
     path("lessons/<int:pk>/ask/", views.ask, name="ask"),
+    path("students/<int:pk>/write/", views.begin, name="begin"),
     path("students/<int:pk>/check-in/", views.check_in, name="check_in"),
 ]

@@ -14,6 +14,7 @@ from lessons.questions.check_ins import LONGEST_WORD, may_send
 from lessons.questions.forms import MessageForm
 from lessons.questions.models import Message, Thread
 from lessons.students.models import Student
+from lessons.students.views.loading import student_of_coach
 from lessons.visits.models import Lesson
 
 ON_A_PAGE = 50
@@ -87,6 +88,32 @@ def ask(request: HttpRequest, pk: int) -> HttpResponse:
     }
     status = 422 if form.is_bound else 200
     return render(request, "questions/ask.html", context, status=status)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def begin(request: HttpRequest, pk: int) -> HttpResponse:
+    """The coach begins a thread with a student: about the newest posted lesson, if there is one."""
+    student = student_of_coach(request, pk)
+    lesson = student.lessons.posted().first()
+    subjects = subjects_of(lesson) if lesson else []
+    name = request.POST.get("about") or request.GET.get("about") or "recap"
+    # Only what the student's page shows: a still that was left out of the recap is not theirs
+    subject = next((one for one in subjects if one.name == name), None)
+    form = MessageForm(request.POST or None)
+    if form.is_bound and subjects and subject is None:
+        form.add_error(None, "That is not on the lesson's page any more. Choose again.")
+    if form.is_valid():
+        text, client_id = form.cleaned_data["text"], form.cleaned_data["client_id"]
+        return _gone(request, service.begin(student, request.user, text, client_id, subject))
+    context = {
+        "student": student,
+        "told": service.family_of(student),
+        "subject": subject,
+        "subjects": subjects,
+        "form": form,
+    }
+    status = 422 if form.is_bound else 200
+    return render(request, "questions/begin.html", context, status=status)
 
 
 @require_safe

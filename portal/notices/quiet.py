@@ -6,6 +6,11 @@ import datetime
 import zoneinfo
 
 
+def is_quiet(clock: datetime.time, begin: datetime.time, end: datetime.time) -> bool:
+    """Whether a time of day lies in hours that may pass midnight; equal ones mean no quiet."""
+    return clock >= begin or clock < end if begin > end else begin <= clock < end
+
+
 def quiet_until(
     now: datetime.datetime,
     zone: zoneinfo.ZoneInfo,
@@ -20,12 +25,10 @@ def quiet_until(
     """
     local = now.astimezone(zone)
     clock = local.time()
-    over_night = begin > end
-    inside = clock >= begin or clock < end if over_night else begin <= clock < end
-    if not inside:
+    if not is_quiet(clock, begin, end):
         return None
     day = local.date()
-    if over_night and clock >= begin:
+    if begin > end and clock >= begin:
         day += datetime.timedelta(days=1)
     for fold in (0, 1):
         ends = datetime.datetime.combine(day, end, tzinfo=zone).replace(fold=fold)

@@ -183,7 +183,7 @@ def test_the_number_of_queries_does_not_grow(
         student = factories.StudentFactory(coach=coach)
         practised(taught(student, 9), "sway gate", 3, 2, 1)
     # Session, person, students, lessons, questions, rests, drills, logs, seen
-    with django_assert_num_queries(9):
+    with django_assert_num_queries(10):
         as_coach.get(BOARD)
 
 
@@ -228,6 +228,7 @@ def test_days_of_rest_ask_for_nothing(coach: User, student: Student):
     # 5 days are over and not paused: 5/7 * 5 days' doses of each drill are due
     assert row.share.due_days == pytest.approx(2 * 25 / 7)
     assert row.days_words == "1 of 5 days"
+    assert row.sentence.startswith("Practised 1 of 5 days, 4 days of rest")
 
 
 def test_who_rests_is_not_idle_and_who_is_hurt_comes_first(coach: User, student: Student):

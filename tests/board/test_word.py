@@ -36,6 +36,7 @@ def facts(**known: object) -> Facts:
         ({"seen": False, "posted_on": ago(3)}, 2, "Recap not seen, 3 days after posting"),
         ({"last_practised": ago(7)}, 3, "Nothing practised for 7 days"),
         ({"last_practised": None, "posted_on": ago(12)}, 3, "Nothing practised for 12 days"),
+        ({"last_practised": ago(12), "rested": 5}, 3, "Nothing practised for 7 days"),
         ({"next_visit": ago(1)}, 4, "Next visit was due yesterday"),
         (
             {"drift": Drift(1, 4)},
@@ -60,6 +61,8 @@ def test_each_reason_says_why(known: dict[str, object], rank: int, why: str):
         {"hurt_on": ago(8)},
         {"seen": False, "posted_on": ago(2)},
         {"last_practised": ago(6)},
+        {"last_practised": ago(12), "rested": 6},
+        {"last_practised": ago(12), "is_resting": True},
         {"last_practised": None, "has_drills": False},
         {"last_practised": None, "posted_on": ago(6)},
         {"next_visit": TODAY},

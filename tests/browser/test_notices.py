@@ -106,11 +106,11 @@ def test_a_browser_that_takes_pushes_is_on_the_list_and_can_be_taken_off(wishes:
 
 
 def test_switches_are_kept_by_thumb(wishes: Page):
-    wishes.get_by_label("Your coach answers: by push").uncheck()
+    wishes.get_by_label("Your coach writes: by push").uncheck()
     wishes.get_by_label("Quiet from").fill("21:00")
     wishes.get_by_label("Quiet until").fill("07:00")
     wishes.get_by_role("button", name="Save").click()
     expect(wishes.get_by_text("Saved.")).to_be_visible()
-    expect(wishes.get_by_label("Your coach answers: by push")).not_to_be_checked()
+    expect(wishes.get_by_label("Your coach writes: by push")).not_to_be_checked()
     expect(wishes.get_by_label("Quiet from")).to_have_value("21:00")
     assert wishes.evaluate("document.documentElement.scrollWidth") == PHONE["width"]

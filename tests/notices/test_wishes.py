@@ -16,7 +16,7 @@ URL = "/people/me/notices/"
 
 def test_everything_is_on_at_first(as_student):
     page = as_student.get(URL).content.decode()
-    assert "Your coach answers" in page
+    assert "Your coach writes" in page
     assert "A student asks" not in page
     assert page.count("checked") == page.count('type="checkbox"') > 0
 

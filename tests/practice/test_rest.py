@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import re
 
 import pytest
 import time_machine
@@ -127,6 +128,20 @@ def test_only_the_student_and_their_guardian_say_it(
         assert send(client, name, student).status_code == 404
     assert send(as_nobody, name, student).status_code == 302
     assert as_student.get(reverse(f"practice:{name}", args=[student.pk])).status_code == 405
+
+
+@time_machine.travel(NOON)
+def test_the_coachs_page_lists_the_days_of_each_lesson(
+    as_coach: Client, student: Student, drills: Lesson
+):
+    older = {"date": datetime.date(2025, 4, 1), "next_visit": datetime.date(2025, 4, 29)}
+    factories.LessonFactory(student=student, posted_at=NOON, number=2, **older)
+    for why, first, last in (("resting", 3, 4), ("hurt", 6, 6)):
+        Rest.objects.create(student=student, why=why, first=may(first), last=may(last))
+    page = as_coach.get(reverse("students:student", args=[student.pk])).content.decode()
+    told = re.findall(r'past-rest">\s*(.*?)\s*</p>', page)
+    assert told == ["Hurt, 6 May.", "Resting, 3 May to 4 May."]
+    assert "and 3 days of rest" in page
 
 
 def test_rest_and_minutes_are_seen_by_whom_the_student_is(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import uuid
 
 import pytest
@@ -9,7 +10,7 @@ from django.urls import reverse
 
 from lessons.questions.about import Subject
 from lessons.questions.models import Message
-from lessons.questions.service import ask, mark_read
+from lessons.questions.service import ask, mark_read, reply
 from lessons.questions.unread import Unread, questions_of, unread_by_student, unread_for
 from tests import factories
 
@@ -74,6 +75,22 @@ def test_unread_by_student_tells_words_from_clips_in_one_query(
         found = unread_by_student(coach, [student.pk, other_student.pk])
     assert found == {student.pk: Unread(1, 1), other_student.pk: Unread(1, 0)}
     assert unread_for(coach) == 3
+
+
+def test_every_pages_bar_says_how_many_are_new(as_coach, as_student, student, coach):
+    thread = asked(student)
+    bar = r'<a href="/questions/"[^>]*>Questions(.*?)</a>'
+
+    def new_in(client) -> str:
+        page = client.get(reverse("accounts:profile")).content.decode()
+        return re.sub(r"<[^>]*>", "", re.search(bar, page, re.DOTALL)[1])
+
+    assert new_in(as_coach) == " 1 new"
+    assert new_in(as_student) == ""
+    as_coach.get(thread.get_absolute_url())
+    assert new_in(as_coach) == ""
+    reply(thread, coach, "Because of the hip.", uuid.uuid4())
+    assert new_in(as_student) == " 1 new"
 
 
 def test_questions_of_a_student_are_theirs_alone(student, other_student):

@@ -1,4 +1,4 @@
-"""Today's page: what to do now, the minutes there are for it, and days of rest."""
+"""Today's page: what to do now, the minutes there are for it, reminders, and days of rest."""
 
 from __future__ import annotations
 
@@ -8,10 +8,18 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from lessons.practice.forms import MinutesForm, RestForm
+from lessons.practice.forms import MinutesForm, ReminderForm, RestForm
+from lessons.practice.models import Reminder
 from lessons.practice.pages import may_log
+from lessons.practice.reminding import (
+    InQuietHoursError,
+    set_reminder,
+    stop_reminder,
+    why_silent,
+)
 from lessons.practice.service import end_rest, mark_rest, set_minutes, today_of
 from lessons.practice.today import newest_lesson, todays_page
 from lessons.practice.who import who_of
@@ -40,6 +48,24 @@ def minutes(request: HttpRequest, pk: int) -> HttpResponse:
         return page(request, student, minutes_form=form)
     set_minutes(student, form.cleaned_data["minutes"])
     return back_to(student)
+
+
+@require_POST
+def remind(request: HttpRequest, pk: int) -> HttpResponse:
+    """'Remind me at 18:00 on days with practice', or not any more."""
+    student = student_or_404(request, pk)
+    if "stop" in request.POST:
+        stop_reminder(student, request.user)
+        return back_to(student)
+    form = ReminderForm(request.POST)
+    if form.is_valid():
+        try:
+            set_reminder(student, request.user, form.cleaned_data["at"], timezone.now())
+        except InQuietHoursError as reason:
+            form.add_error("at", str(reason))
+        else:
+            return back_to(student)
+    return page(request, student, reminder_form=form)
 
 
 @require_POST
@@ -85,6 +111,7 @@ def page(
     student: Student | None,
     *,
     minutes_form: MinutesForm | None = None,
+    reminder_form: ReminderForm | None = None,
     rest_form: RestForm | None = None,
 ) -> HttpResponse:
     """Today's page; with a form that was refused, its words and its message."""
@@ -98,12 +125,18 @@ def page(
     if student and lesson:
         shown = todays_page(lesson, request.user)
         today = shown.practice.today
+        mine = Reminder.objects.visible_to(request.user).select_related("user")
+        reminder = mine.filter(student=student).first()
         context |= {
             "today": shown,
             "lesson": lesson,
             "practice": shown.practice,
             "minutes_form": minutes_form or MinutesForm(initial={"minutes": shown.minutes}),
+            "reminder": reminder,
+            "why_silent": why_silent(reminder) if reminder else "",
+            "reminder_form": reminder_form
+            or ReminderForm(initial={"at": reminder.at if reminder else None}),
             "rest_form": rest_form or RestForm(today),
         }
-    status = INVALID if minutes_form or rest_form else 200
+    status = INVALID if minutes_form or reminder_form or rest_form else 200
     return render(request, "practice/today.html", context, status=status)
