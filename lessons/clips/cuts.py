@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from django.db import transaction
 
 from lessons.clips.models import Clip, Cut
+from portal.files import local
 from portal.work.sending import send
 
 WHOLE_UNDER_US = 15_000_000  # a shorter clip is one cut
@@ -36,12 +37,15 @@ def spans_of(clip: Clip) -> list[tuple[int, int]]:
 
 
 def want_cuts(clip: Clip) -> None:
-    """Ask for every cut that the clip needs and has not, inside a transaction."""
+    """Ask for every cut that the clip needs and has not, inside a transaction.
+
+    One that its coach cancelled is not asked for again here.
+    """
     there = list(clip.cuts.all())
     for begin, end in spans_of(clip):
-        _want(
-            [cut for cut in there if cut.begin_us <= begin and end <= cut.end_us], clip, begin, end
-        )
+        holding = [cut for cut in there if cut.begin_us <= begin and end <= cut.end_us]
+        if not any(cut.is_cancelled for cut in holding):
+            _want(holding, clip, begin, end)
 
 
 def cut_around(clip: Clip, time_us: int) -> Cut:
@@ -60,7 +64,19 @@ def _want(there: list[Cut], clip: Clip, begin_us: int, end_us: int) -> Cut:
     if not there:
         there = [Cut.objects.create(clip=clip, begin_us=begin_us, end_us=end_us)]
         send(there[0])
-    best = min(there, key=lambda cut: (cut.is_failed, not cut.is_ready))
-    if best.may_pass_later and best.try_again():
+    best = min(there, key=lambda cut: (cut.is_failed, cut.is_cancelled, not cut.is_ready))
+    may = best.is_cancelled or (best.is_failed and best.may_pass_later)
+    if may and best.try_again():
         send(best)
     return best
+
+
+def drop_superseded(cut: Cut) -> None:
+    """Delete the cuts that lie inside of a ready one, and their files; inside a transaction.
+
+    A worker that makes one of them loses its lease. A page that plays one takes the bigger cut.
+    """
+    inside = cut.clip.cuts.filter(begin_us__gte=cut.begin_us, end_us__lte=cut.end_us)
+    for smaller in inside.exclude(pk=cut.pk):
+        local.delete_on_commit(smaller.study.name or "", smaller.times.name or "")
+        smaller.delete()

@@ -5,7 +5,9 @@ from __future__ import annotations
 from contextlib import ExitStack
 from pathlib import Path
 
-from lessons.clips import times, working
+from django.db import transaction
+
+from lessons.clips import cuts, times, working
 from lessons.clips.models import Clip, Cut
 from lessons.clips.working import LeaseLost
 from media_tools import prepare as media
@@ -55,16 +57,20 @@ def _make(cut: Cut, original: Path, source: Source, lease: Lease) -> None:
         with local.taken_back() as placed:
             for path, name in ((made.file, "clips/study.mp4"), (times_path, "clips/times.json")):
                 placed.append(local.keep(path, name))
-            settled = lease.settle(
-                Cut.State.READY,
-                reason="",
-                may_pass_later=False,
-                progress_permille=1000,
-                begin_us=int(made.times_us[0]),
-                offset_us=made.offset_us,
-                missing_frames=made.missing_frames,
-                study=placed[0],
-                times=placed[1],
-            )
+            with transaction.atomic():
+                settled = lease.settle(
+                    Cut.State.READY,
+                    reason="",
+                    may_pass_later=False,
+                    progress_permille=1000,
+                    begin_us=int(made.times_us[0]),
+                    offset_us=made.offset_us,
+                    missing_frames=made.missing_frames,
+                    study=placed[0],
+                    times=placed[1],
+                )
+                if settled:
+                    cut.refresh_from_db()
+                    cuts.drop_superseded(cut)
             if not settled:
                 raise LeaseLost

@@ -7,7 +7,6 @@ from typing import Any
 from django import forms
 
 from lessons.clips.models import Clip, Position, Still
-from lessons.clips.swings import POINTS
 
 
 class ClipForm(forms.ModelForm):
@@ -78,14 +77,14 @@ class MomentForm(forms.Form):
         return next(str(error) for errors in self.errors.values() for error in errors)
 
 
-class PointForm(MomentForm):
-    """Which point of a swing the shown frame is."""
+class PlaceForm(MomentForm):
+    """Which position of a swing the shown frame is."""
 
-    point = forms.ChoiceField(
-        choices=[(point, point) for point in POINTS],
+    position = forms.ChoiceField(
+        choices=Position.choices,
         error_messages={
-            "required": "Say which point of the swing it is: begin, top, strike or finish.",
-            "invalid_choice": "A swing has a begin, a top, a strike and a finish.",
+            "required": "Say which position it is, from P1 to P10.",
+            "invalid_choice": "Positions run from P1 to P10. Choose one of them.",
         },
     )
 

@@ -6,11 +6,20 @@ from django.db import transaction
 
 from lessons.clips import times
 from lessons.clips.intake import receive_clip
-from lessons.clips.models import Clip, Position, Still
-from lessons.clips.swings import NotPossible
+from lessons.clips.models import Clip, Cut, Position, Still, Swing, SwingSearch
+from lessons.clips.swings import NotPossible, look_again
 from portal.work.sending import send
 
-__all__ = ["NotPossible", "prepare_again", "pull_again", "receive_clip", "take_still"]
+__all__ = [
+    "NotPossible",
+    "bring_back_clip",
+    "prepare_again",
+    "pull_again",
+    "receive_clip",
+    "remove_clip",
+    "still_at",
+    "take_still",
+]
 
 LONGEST_CAPTION = Still._meta.get_field("caption").max_length
 
@@ -35,15 +44,33 @@ def take_still(clip: Clip, time_us: int, position: str = "", caption: str = "") 
     with transaction.atomic():
         # One at a time for a clip, so that two taps are one still
         Clip.objects.select_for_update().get(pk=clip.pk)
-        still, is_new = Still.objects.current().get_or_create(
-            clip=clip,
-            time_us=begins_us,
-            position=position,
-            caption=caption.strip()[:LONGEST_CAPTION],
-        )
+        still, is_new = still_at(clip, begins_us, position, caption.strip()[:LONGEST_CAPTION])
         if is_new:
             send(still)
     return still
+
+
+def still_at(
+    clip: Clip, begins_us: int, position: str, caption: str = "", swing: Swing | None = None
+) -> tuple[Still, bool]:
+    """The still of the frame that begins then, and whether it is new and to be sent.
+
+    In a transaction that holds the clip. One that was retired comes back; `swing` is the one
+    that it is a position of, where that is known.
+    """
+    same = clip.stills.filter(time_us=begins_us, position=position, caption=caption)
+    still = same.filter(removed_at__isnull=True).first()
+    if still is None:
+        still = same.filter(is_retired=True).exclude(state=Still.State.FAILED).first()
+        if still is not None:
+            still.bring_back()
+    if still is None:
+        row = Still(clip=clip, time_us=begins_us, position=position, caption=caption, swing=swing)
+        row.save()
+        return row, True
+    if swing is not None and still.swing_id != swing.pk:
+        Still.objects.filter(pk=still.pk).update(swing=swing)
+    return still, False
 
 
 def prepare_again(clip: Clip) -> bool:
@@ -53,6 +80,35 @@ def prepare_again(clip: Clip) -> bool:
             return False
         send(clip)
     return True
+
+
+def remove_clip(clip: Clip) -> None:
+    """Take a clip off every page and stop what workers do for it; its files stay."""
+    with transaction.atomic():
+        if not clip.remove():
+            return
+        if clip.cancel():
+            Clip.objects.filter(pk=clip.pk).update(is_stopped=True)
+        for work in (*clip.cuts.in_flight(), *SwingSearch.objects.in_flight().filter(clip=clip)):
+            work.cancel()
+
+
+def bring_back_clip(clip: Clip) -> None:
+    """Undo `remove_clip`: what it stopped is taken up again."""
+    with transaction.atomic():
+        clip.refresh_from_db()
+        stopped = clip.is_stopped
+        if not clip.bring_back():
+            return
+        if stopped:
+            prepare_again(clip)
+        if not clip.is_ready:
+            return
+        for cut in clip.cuts.filter(state=Cut.State.CANCELLED):
+            if cut.try_again():
+                send(cut)
+        if SwingSearch.objects.filter(clip=clip, state=SwingSearch.State.CANCELLED).exists():
+            look_again(clip)
 
 
 def pull_again(still: Still) -> bool:

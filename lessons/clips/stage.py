@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.db.models import Exists, OuterRef, Subquery
 from django.http import HttpRequest
 from django.utils import timezone
 
 from lessons.clips.forms import POSITIONS, ClipForm, RateForm
-from lessons.clips.models import Clip, Swing, SwingSearch
+from lessons.clips.models import Clip, PlacedPosition, Swing, SwingChange, SwingSearch
+from lessons.clips.positions import SwingPosition, positions_of
 from lessons.clips.shelf import CLUBS, UNDO_FOR, first_to_look_at
 from lessons.clips.tempo import looks_slow, tempo_of
 from lessons.visits.models import Lesson
@@ -35,12 +37,37 @@ def stage_context(
 
 
 @dataclass(frozen=True)
+class ShownPlace:
+    """A position of a swing as it stands on the stage; `found` is None where nothing says when."""
+
+    value: str
+    label: str
+    found: SwingPosition | None
+    slowdown: float
+
+    @property
+    def state(self) -> str:
+        if self.found is None:
+            return ""
+        if self.found.is_placed:
+            return "placed"
+        return "guess" if self.found.is_guess else "found"
+
+    @property
+    def ms(self) -> int:
+        """In real time."""
+        return round(self.found.time_us / 1000 / self.slowdown) if self.found else 0
+
+
+@dataclass(frozen=True)
 class ShownSwing:
-    """A swing as it stands on the stage."""
+    """A swing as it stands on the stage, and the latest change to it in words."""
 
     number: int
     swing: Swing
     tempo: Tempo | None
+    places: list[ShownPlace]
+    undoes: str | None
 
     @property
     def is_slow(self) -> bool:
@@ -51,9 +78,17 @@ def swings_context(request: HttpRequest, clip: Clip) -> dict[str, object]:
     """A clip's swings in order of time, its cuts, and how far the workers are with both."""
     search = SwingSearch.objects.filter(clip=clip).first()
     cuts = list(clip.cuts.all())
+    latest = SwingChange.objects.filter(swing=OuterRef("pk")).order_by("-pk").values("words")[:1]
+    current = clip.swings.current().prefetch_related("placed").annotate(undoes=Subquery(latest))
     swings = [
-        ShownSwing(number, swing, tempo_of(swing, clip.slowdown))
-        for number, swing in enumerate(clip.swings.current(), 1)
+        ShownSwing(
+            number,
+            swing,
+            tempo_of(swing, clip.slowdown),
+            _places(swing, clip.slowdown),
+            swing.undoes,
+        )
+        for number, swing in enumerate(current, 1)
     ]
     return {
         "swings": swings,
@@ -65,13 +100,21 @@ def swings_context(request: HttpRequest, clip: Clip) -> dict[str, object]:
     }
 
 
+def _places(swing: Swing, slowdown: float) -> list[ShownPlace]:
+    found = {here.position: here for here in positions_of(swing)}
+    return [ShownPlace(value, label, found.get(value), slowdown) for value, label in POSITIONS]
+
+
 def stills_context(request: HttpRequest, clip: Clip) -> dict[str, object]:
     """A clip's stills in order of time, and those removed a moment ago."""
-    stills = list(clip.stills.current())
+    placed = PlacedPosition.objects.filter(swing=OuterRef("swing"), position=OuterRef("position"))
+    stills = list(clip.stills.current().annotate(is_placed=Exists(placed)))
     return {
         "stills": stills,
         "stills_in_flight": any(still.in_flight for still in stills),
-        "stills_removed": clip.stills.filter(removed_at__gt=timezone.now() - UNDO_FOR),
+        "stills_removed": clip.stills.filter(
+            removed_at__gt=timezone.now() - UNDO_FOR, is_retired=False
+        ),
     }
 
 

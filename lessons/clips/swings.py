@@ -1,4 +1,4 @@
-"""What becomes of the swings in a clip: found, added, corrected, kept."""
+"""What becomes of the swings in a clip: found, added, kept."""
 
 from __future__ import annotations
 
@@ -13,7 +13,6 @@ from lessons.clips.cuts import want_cuts
 from lessons.clips.models import Clip, Swing, SwingSearch
 from portal.work.sending import send
 
-POINTS = ("begin", "top", "strike", "finish")
 # What a swing by hand spans around its strike until the coach says better, in real time
 BEFORE_STRIKE_US, AFTER_STRIKE_US = 1_200_000, 900_000
 
@@ -75,7 +74,7 @@ def take_found(clip: Clip, found: Iterable[Found]) -> None:
             top_us=one.top_us,
             strike_us=one.strike_us,
             finish_us=one.finish_us,
-            frame_us=_longest_frame(table, one.begin_us, one.finish_us),
+            frame_us=longest_frame(table, one.begin_us, one.finish_us),
             by=one.by,
             is_practice=one.is_practice,
             confidence=one.confidence,
@@ -87,7 +86,7 @@ def add_swing(clip: Clip, strike_us: int) -> Swing:
     """A swing by hand with its strike at the shown frame; the coach sets the rest."""
     _check_ready(clip)
     table = times.read(clip)
-    strike = _frame(clip, table, strike_us)
+    strike = own_frame(clip, table, strike_us)
     begin = times.at(table, strike - round(BEFORE_STRIKE_US * clip.slowdown))
     finish = times.at(table, strike + round(AFTER_STRIKE_US * clip.slowdown))
     if finish <= begin:
@@ -101,32 +100,9 @@ def add_swing(clip: Clip, strike_us: int) -> Swing:
             defaults={
                 "begin_us": begin,
                 "finish_us": finish,
-                "frame_us": _longest_frame(table, begin, finish),
+                "frame_us": longest_frame(table, begin, finish),
             },
         )
-        want_cuts(clip)
-    return swing
-
-
-def set_point(swing: Swing, point: str, time_us: int) -> Swing:
-    """Move a swing's begin, top, strike or finish to the frame shown at a time."""
-    if point not in POINTS:
-        raise NotPossible("A swing has a begin, a top, a strike and a finish. Choose one of them.")
-    clip = swing.clip
-    table = times.read(clip)
-    with transaction.atomic():
-        Clip.objects.select_for_update().get(pk=clip.pk)
-        swing.refresh_from_db()
-        before = getattr(swing, f"{point}_us")
-        setattr(swing, f"{point}_us", _frame(clip, table, time_us))
-        _check_order(swing, point)
-        if getattr(swing, f"{point}_us") == before:
-            return swing
-        swing.is_corrected = True
-        if point == "strike":
-            swing.is_practice = False
-        swing.frame_us = _longest_frame(table, swing.begin_us, swing.finish_us)
-        swing.save()
         want_cuts(clip)
     return swing
 
@@ -145,31 +121,14 @@ def _check_ready(clip: Clip) -> None:
         raise NotPossible("This clip is not ready yet. Add its swings when it is.")
 
 
-def _frame(clip: Clip, table: Sequence[int], time_us: int) -> int:
+def own_frame(clip: Clip, table: Sequence[int], time_us: int) -> int:
     """The own time of the frame shown at a time."""
     if not 0 <= time_us <= clip.duration_us:
         raise NotPossible("This moment lies outside of the clip. Step to a frame of it.")
     return times.at(table, time_us)
 
 
-def _check_order(swing: Swing, point: str) -> None:
-    """Begin, top, strike and finish follow each other."""
-    there = [(name, at) for name in POINTS if (at := getattr(swing, f"{name}_us")) is not None]
-    order = [name for name, _ in there]
-    place = order.index(point)
-    if place and there[place - 1][1] >= there[place][1]:
-        raise NotPossible(
-            f"The {point} comes after the {order[place - 1]}. Step to a later frame, "
-            f"or move the {order[place - 1]} first."
-        )
-    if place + 1 < len(there) and there[place][1] >= there[place + 1][1]:
-        raise NotPossible(
-            f"The {point} comes before the {order[place + 1]}. Step to an earlier frame, "
-            f"or move the {order[place + 1]} first."
-        )
-
-
-def _longest_frame(table: Sequence[int], begin_us: int, finish_us: int) -> int:
+def longest_frame(table: Sequence[int], begin_us: int, finish_us: int) -> int:
     """The longest time between two frames from begin to finish."""
     first, last = times.shown_at(table, begin_us), times.shown_at(table, finish_us)
     part = table[first : last + 1]

@@ -113,10 +113,10 @@ def test_a_swing_is_played_over_and_over(desk: Page, clip: Clip):
     assert any(after < before for before, after in pairwise(seen))  # again
 
 
-def test_set_here_moves_a_point_to_the_shown_frame(desk: Page, clip: Clip):
+def test_the_shown_frame_becomes_the_top(desk: Page, clip: Clip):
     own = step_to(desk, clip, 200_000)
     swing = clip.swings.first()
-    desk.click(f"#top-{swing.pk}")
+    desk.click(f"#place-{swing.pk}-P4")
     expect(desk.locator(f"#swing-{swing.pk}")).to_contain_text("set right by hand")
     swing.refresh_from_db()
     assert swing.top_us == own
@@ -125,23 +125,23 @@ def test_set_here_moves_a_point_to_the_shown_frame(desk: Page, clip: Clip):
     shown(desk, after)
     desk.focus("clip-player")
     desk.keyboard.press("t")
-    expect(desk.locator("[data-point=top]")).to_have_attribute("data-us", str(after))
+    expect(desk.locator("[data-handle=P4]")).to_have_attribute("data-us", str(after))
 
 
 def test_what_is_out_of_order_is_refused_on_the_spot(desk: Page, clip: Clip):
     step_to(desk, clip, 30_000)
     swing = clip.swings.first()
-    desk.click(f"#top-{swing.pk}")
-    expect(desk.get_by_role("alert")).to_contain_text("The top comes after the begin")
+    desk.click(f"#place-{swing.pk}-P4")
+    expect(desk.get_by_role("alert")).to_contain_text("P4 comes after P1")
 
 
-def test_a_point_is_dragged_by_mouse(desk: Page, clip: Clip):
+def test_a_handle_is_dragged_by_mouse(desk: Page, clip: Clip):
     swing = clip.swings.first()
-    handle = desk.locator("[data-point=top]")
+    handle = desk.locator("[data-handle=P4]")
     handle.scroll_into_view_if_needed()
     x, y = middle_of(handle)
     lane = desk.locator("[data-close]").bounding_box()
-    span_us = min(clip.duration_us, swing.finish_us + 700_000)
+    span_us = min(clip.duration_us, swing.finish_us + 300_000)
     by_px = lane["width"] * 50_000 / span_us
     desk.mouse.move(x, y)
     desk.mouse.down()
@@ -156,9 +156,9 @@ def test_a_point_is_dragged_by_mouse(desk: Page, clip: Clip):
     shown(desk, swing.top_us)
 
 
-def test_a_point_is_dragged_by_a_finger(phone: Page, clip: Clip):
+def test_a_handle_is_dragged_by_a_finger(phone: Page, clip: Clip):
     swing = clip.swings.first()
-    handle = phone.locator("[data-point=finish]")
+    handle = phone.locator("[data-handle=P10]")
     handle.scroll_into_view_if_needed()
     assert handle.bounding_box()["width"] >= 44
     x, y = middle_of(handle)
@@ -178,7 +178,7 @@ def test_a_point_is_dragged_by_a_finger(phone: Page, clip: Clip):
 
 
 def test_a_tap_on_a_handle_only_shows_its_frame(desk: Page, clip: Clip):
-    desk.locator("[data-point=strike]").click()
+    desk.locator("[data-handle=P7]").click()
     shown(desk, times.at(times.read(clip), 250_000))
     assert not clip.swings.filter(is_corrected=True).exists()
 
@@ -249,6 +249,6 @@ def test_a_student_looks_at_swings_and_moves_nothing(
         page.tap("#next-swing")
         expect(page.locator(".swing-name")).to_have_text("Swing 2 of 2")
         expect(page.locator(".handle.movable")).to_have_count(0)
-        page.locator("[data-point=top]").tap()
+        page.locator("[data-handle=P4]").tap()
         shown(page, times.at(times.read(clip), 566_667))
-        assert page.locator("[data-points], #add-swing").count() == 0
+        assert page.locator("[data-places], #add-swing").count() == 0

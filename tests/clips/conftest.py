@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import io
+import json
 import subprocess
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
 
 from lessons.clips import tasks
-from lessons.clips.models import Clip
+from lessons.clips.models import Clip, Swing
 from lessons.visits.models import Lesson
 from media_tools.mannequin import Film, SwingSpec, TimedSwing, film
 from portal.accounts.models import User
 from portal.files.models import Upload
 from portal.files.uploads import begin_upload, take_piece
+from tests import factories
 from tests.servers import need
 
 FPS = 60
@@ -71,6 +75,15 @@ def upload_of(owner: User, data: bytes, **metadata: str) -> Upload:
         piece = data[start : start + 50_000]
         take_piece(upload, start, io.BytesIO(piece), announced=len(piece), checksum=None)
     return upload
+
+
+@pytest.fixture
+def timed_swing(posted_lesson: Lesson, no_worker: list[int]) -> Swing:
+    """A swing in the row of a ready clip: no film, but the times of its 180 frames."""
+    table = [round(k * 1e6 / FPS) for k in range(180)]
+    times = default_storage.save("clips/times.json", ContentFile(json.dumps(table)))
+    clip = factories.ClipFactory(lesson=posted_lesson, ready=True, times=times, frame_us=16_667)
+    return factories.SwingFactory(clip=clip)
 
 
 @pytest.fixture

@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from lessons.clips.models import Clip
+from lessons.clips.models import Clip, Cut, SwingSearch
 from lessons.visits.models import Lesson
 from tests import factories
 
@@ -67,6 +67,53 @@ def test_remove_takes_the_clip_off_and_the_shelf_offers_undo(as_coach: Client, c
     assert address("restore", clip) in page
     assert f'id="clip-{clip.pk}"' not in page
     assert not Clip.objects.visible_to(clip.coach).exists()
+
+
+def test_remove_stops_the_preparation_and_restore_takes_it_up_again(
+    as_coach: Client,
+    posted_lesson: Lesson,
+    no_worker: list[int],
+    django_capture_on_commit_callbacks,
+):
+    clip = factories.ClipFactory(lesson=posted_lesson)
+    token = Clip.claim(clip.pk)
+    as_coach.post(address("remove", clip))
+    clip.refresh_from_db()
+    assert clip.is_cancelled
+    assert not Clip.settle(clip.pk, token, Clip.State.READY)
+    assert Clip.claim(clip.pk) is None
+    with django_capture_on_commit_callbacks(execute=True):
+        as_coach.post(address("restore", clip))
+    clip.refresh_from_db()
+    assert (clip.state, clip.removed_at) == (Clip.State.RECEIVED, None)
+    assert no_worker == [clip.pk]
+
+
+def test_restore_leaves_a_clip_cancelled_that_was_so_before(
+    as_coach: Client, posted_lesson: Lesson
+):
+    clip = factories.ClipFactory(lesson=posted_lesson)
+    clip.cancel()
+    as_coach.post(address("remove", clip))
+    as_coach.post(address("restore", clip))
+    clip.refresh_from_db()
+    assert clip.is_cancelled
+    assert "Prepare again" in as_coach.get(address("clip", clip)).content.decode()
+
+
+def test_remove_stops_cuts_and_the_search_and_restore_takes_them_up_again(
+    as_coach: Client, clip: Clip, no_worker: list[int]
+):
+    cut = factories.CutFactory(clip=clip)
+    search = SwingSearch.objects.create(clip=clip)
+    tokens = Cut.claim(cut.pk), SwingSearch.claim(search.pk)
+    as_coach.post(address("remove", clip))
+    assert not Cut.extend(cut.pk, tokens[0])
+    assert not SwingSearch.extend(search.pk, tokens[1])
+    as_coach.post(address("restore", clip))
+    cut.refresh_from_db()
+    search.refresh_from_db()
+    assert (cut.state, search.state) == (Cut.State.WANTED, SwingSearch.State.WANTED)
 
 
 def test_remove_leaves_the_files(as_coach: Client, ready_clip: Clip):

@@ -83,6 +83,25 @@ def test_each_frame_of_a_cut_is_at_its_true_time(cut: Cut, stored_files: Path):
     assert all(abs(a - b) <= 20 for a, b in zip(seen, inside, strict=True))
 
 
+def test_a_cut_inside_a_bigger_one_goes_with_its_files(
+    cut: Cut, stored_files: Path, django_capture_on_commit_callbacks
+):
+    tasks.cut(cut.pk)
+    cut.refresh_from_db()
+    names = cut.study.name, cut.times.name
+    waiting = factories.CutFactory(clip=cut.clip, begin_us=250_000, end_us=300_000)
+    beside = factories.CutFactory(clip=cut.clip, begin_us=390_000, end_us=700_000)
+    bigger = factories.CutFactory(clip=cut.clip, begin_us=100_000, end_us=600_000)
+    token = Cut.claim(waiting.pk)
+    with django_capture_on_commit_callbacks(execute=True):
+        tasks.cut(bigger.pk)
+    left = set(cut.clip.cuts.exclude(begin_us=0).values_list("pk", flat=True))
+    assert left == {bigger.pk, beside.pk}
+    assert not any((stored_files / name).exists() for name in names)
+    # the worker that was making a smaller one can't bring it back
+    assert not Cut.settle(waiting.pk, token, Cut.State.READY)
+
+
 def test_one_message_makes_all_that_wait_for_the_clip(cut: Cut):
     other = factories.CutFactory(clip=cut.clip, begin_us=500_000, end_us=600_000)
     tasks.cut(cut.pk)
@@ -202,6 +221,66 @@ def test_a_failed_cut_is_asked_for_anew_only_where_that_can_help(
     wanted = (Cut.State.WANTED, 0) if may_pass_later else (Cut.State.FAILED, 3)
     assert (cut.state, cut.attempts) == wanted
     assert long_clip.cuts.count() == 1
+
+
+def test_a_cancelled_cut_loses_its_lease_and_is_made_when_asked_for(
+    as_coach: Client, long_clip: Clip
+):
+    cut = factories.CutFactory(clip=long_clip, begin_us=0, end_us=9_000_000)
+    token = Cut.claim(cut.pk)
+    page = as_coach.post(
+        reverse("clips:cancel_cut", args=[cut.pk]), headers=SWINGS
+    ).content.decode()
+    assert 'data-state="cancelled"' in page
+    assert "every 2s" not in page
+    assert not Cut.settle(cut.pk, token, Cut.State.READY)
+    assert Cut.claim(cut.pk) is None
+    factories.SwingFactory(clip=long_clip, begin_us=2_000_000, finish_us=4_000_000, top_us=None,
+                           strike_us=None)  # fmt: skip
+    cuts.want_cuts(long_clip)  # not by itself
+    cut.refresh_from_db()
+    assert cut.is_cancelled
+    assert cut_around(long_clip, 5_000_000) == cut
+    cut.refresh_from_db()
+    assert cut.state == Cut.State.WANTED
+    assert long_clip.cuts.count() == 1
+
+
+def test_the_page_offers_to_cancel_a_cut_that_is_made(as_coach: Client, long_clip: Clip):
+    cut = factories.CutFactory(clip=long_clip, begin_us=4_300_000, end_us=10_200_000)
+    address = reverse("clips:cancel_cut", args=[cut.pk])
+    page = reverse("clips:swings", args=[long_clip.pk])
+    shown = as_coach.get(page).content.decode()
+    assert address in shown
+    assert "Making 4.3 to 10.2 s ready" in " ".join(shown.split())
+    Cut.objects.update(state=Cut.State.READY)
+    assert address not in as_coach.get(page).content.decode()
+
+
+def test_a_ready_cut_can_not_be_cancelled(as_coach: Client, long_clip: Clip):
+    cut = factories.CutFactory(clip=long_clip, state=Cut.State.READY)
+    as_coach.post(reverse("clips:cancel_cut", args=[cut.pk]))
+    cut.refresh_from_db()
+    assert cut.is_ready
+
+
+@pytest.mark.parametrize("who", ["as_other_coach", "as_student", "as_guardian"])
+def test_cancelling_refuses_all_but_the_coach(
+    who: str, request: pytest.FixtureRequest, long_clip: Clip
+):
+    cut = factories.CutFactory(clip=long_clip)
+    address = reverse("clips:cancel_cut", args=[cut.pk])
+    assert request.getfixturevalue(who).post(address).status_code == 404
+    cut.refresh_from_db()
+    assert cut.in_flight
+
+
+def test_cancelling_refuses_another_method_and_the_signed_out(
+    as_coach: Client, as_nobody: Client, long_clip: Clip
+):
+    address = reverse("clips:cancel_cut", args=[factories.CutFactory(clip=long_clip).pk])
+    assert as_coach.get(address).status_code == 405
+    assert as_nobody.post(address).status_code == 302
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from lessons.clips import searching, swings, tasks
+from lessons.clips import placing, searching, swings, tasks
 from lessons.clips.models import Clip, Swing, SwingSearch
 from lessons.visits.models import Lesson
 from media_tools.errors import NoRoom
@@ -86,7 +86,7 @@ def test_searching_again_leaves_what_the_coach_did(
     tasks.search(search.pk)
     clip = search.clip
     corrected, removed, untouched = clip.swings.all()
-    swings.set_point(corrected, "finish", 195_000)
+    placing.place(corrected, "P10", 195_000)
     removed.remove()
     hand = factories.SwingFactory(
         clip=clip,
@@ -208,18 +208,49 @@ def test_look_sends_a_failed_search_anew(as_coach: Client, lesson: Lesson, no_wo
     assert (search.state, search.attempts) == (SwingSearch.State.WANTED, 0)
 
 
+def test_a_cancelled_search_loses_its_lease_and_can_be_taken_up_again(
+    as_coach: Client, lesson: Lesson, no_worker: list[int]
+):
+    clip = factories.ClipFactory(lesson=lesson, ready=True)
+    search = SwingSearch.objects.create(clip=clip)
+    token = SwingSearch.claim(search.pk)
+    page = as_coach.post(
+        reverse("clips:cancel_look", args=[clip.pk]), headers={"HX-Request": "true"}
+    ).content.decode()
+    assert "Looking for swings was cancelled." in page
+    assert "Look again" in page
+    assert "every 2s" not in page
+    assert not SwingSearch.settle(search.pk, token, SwingSearch.State.DONE)
+    assert SwingSearch.claim(search.pk) is None
+    as_coach.post(reverse("clips:look", args=[clip.pk]))
+    search.refresh_from_db()
+    assert search.state == SwingSearch.State.WANTED
+
+
+def test_a_search_that_is_done_can_not_be_cancelled(as_coach: Client, lesson: Lesson):
+    clip = factories.ClipFactory(lesson=lesson, ready=True)
+    search = SwingSearch.objects.create(clip=clip, state=SwingSearch.State.DONE)
+    as_coach.post(reverse("clips:cancel_look", args=[clip.pk]))
+    search.refresh_from_db()
+    assert search.state == SwingSearch.State.DONE
+
+
+@pytest.mark.parametrize("view", ["look", "cancel_look"])
 @pytest.mark.parametrize("who", ["as_other_coach", "as_student", "as_guardian"])
-def test_look_refuses_all_but_the_coach(who: str, request: pytest.FixtureRequest, lesson: Lesson):
+def test_look_refuses_all_but_the_coach(
+    who: str, view: str, request: pytest.FixtureRequest, lesson: Lesson
+):
     clip = factories.ClipFactory(lesson=lesson, ready=True)
     client = request.getfixturevalue(who)
-    assert client.post(reverse("clips:look", args=[clip.pk])).status_code == 404
+    assert client.post(reverse(f"clips:{view}", args=[clip.pk])).status_code == 404
     assert not SwingSearch.objects.exists()
 
 
+@pytest.mark.parametrize("view", ["look", "cancel_look"])
 def test_look_refuses_another_method_and_the_signed_out(
-    as_coach: Client, as_nobody: Client, lesson: Lesson
+    view: str, as_coach: Client, as_nobody: Client, lesson: Lesson
 ):
     clip = factories.ClipFactory(lesson=lesson, ready=True)
-    address = reverse("clips:look", args=[clip.pk])
+    address = reverse(f"clips:{view}", args=[clip.pk])
     assert as_coach.get(address).status_code == 405
     assert as_nobody.post(address).status_code == 302

@@ -1,4 +1,4 @@
-"""clips:swings and what a coach does with a swing: add, point, keep, remove, restore."""
+"""clips:swings and what a coach does with a swing: add, keep, remove, restore."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from lessons.visits.models import Lesson
 from tests import factories
 
 SWINGS = {"HX-Request": "true", "HX-Target": "swings"}
-VIEWS = ("point", "keep", "remove_swing", "restore_swing")
+VIEWS = ("keep", "remove_swing", "restore_swing")
 
 
 @pytest.fixture
@@ -36,14 +36,20 @@ def test_the_page_shows_each_swing_with_tempo_and_how_it_was_found(as_coach: Cli
     assert "Backswing <strong>0.20 s</strong>" in page
     assert "<strong>2.0</strong> to 1" in page
     assert "Found by sound and motion" in page
-    assert 'data-strike-us="400000"' in page
+    assert 'data-finish-us="600000"' in page
 
 
 def test_the_student_sees_swings_and_changes_none(as_student: Client, swing: Swing):
     Lesson.objects.update(posted_at=timezone.now())
     page = as_student.get(reverse("clips:clip", args=[swing.clip_id])).content.decode()
     assert "Backswing" in page
-    for only_coach in ("Set here", "Add a swing", ">Keep<", "Make it steppable"):
+    for only_coach in (
+        "This frame is",
+        "Pull all positions",
+        "Add a swing",
+        ">Keep<",
+        "Make it steppable",
+    ):
         assert only_coach not in page
 
 
@@ -85,50 +91,6 @@ def test_a_stretched_clip_is_told_to_look_slow_until_its_rate_is_stated(
 
 def test_without_a_top_there_is_no_tempo():
     assert tempo_of(Swing(begin_us=0, top_us=None, strike_us=5, finish_us=9, frame_us=1)) is None
-
-
-@pytest.mark.parametrize("point", ["begin", "top", "strike", "finish"])
-def test_a_point_goes_to_the_frame_that_is_shown(as_coach: Client, swing: Swing, point: str):
-    before = getattr(swing, f"{point}_us")
-    asked = before + 20_000
-    page = as_coach.post(
-        address("point", swing), {"point": point, "time_us": str(asked)}, headers=SWINGS
-    ).content.decode()
-    swing.refresh_from_db()
-    set_to = getattr(swing, f"{point}_us")
-    assert set_to == times.at(times.read(swing.clip), asked) != before
-    assert swing.is_corrected
-    assert "set right by hand" in page
-
-
-@pytest.mark.parametrize(
-    ("point", "time_us", "words"),
-    [
-        ("top", "90000", "The top comes after the begin"),
-        ("top", "500000", "The top comes before the strike"),
-        ("begin", "700000", "The begin comes before the top"),
-        ("finish", "300000", "The finish comes after the strike"),
-        ("strike", "99000000", "outside of the clip"),
-        ("middle", "300000", "a begin, a top, a strike and a finish"),
-        ("top", "", "is missing"),
-    ],
-)
-def test_a_point_out_of_order_is_refused_with_the_reason(
-    as_coach: Client, swing: Swing, point: str, time_us: str, words: str
-):
-    answer = as_coach.post(
-        address("point", swing), {"point": point, "time_us": time_us}, headers=SWINGS
-    )
-    assert answer.status_code == 422
-    assert words in answer.content.decode()
-    swing.refresh_from_db()
-    assert not swing.is_corrected
-
-
-def test_a_practice_swing_that_gets_a_strike_is_none_any_more(swing: Swing):
-    Swing.objects.update(strike_us=None, is_practice=True)
-    swing.refresh_from_db()
-    assert not swings.set_point(swing, "strike", 450_000).is_practice
 
 
 def test_a_swing_is_added_around_its_strike(as_coach: Client, ready_clip: Clip):
@@ -202,8 +164,7 @@ def test_they_refuse_all_but_the_coach(
 ):
     swing = factories.SwingFactory(clip__lesson=posted_lesson, clip__ready=True)
     before = Swing.objects.values().get(pk=swing.pk)
-    data = {"point": "top", "time_us": "1300000"}
-    assert request.getfixturevalue(who).post(address(view, swing), data).status_code == 404
+    assert request.getfixturevalue(who).post(address(view, swing)).status_code == 404
     assert Swing.objects.values().get(pk=swing.pk) == before
 
 

@@ -159,14 +159,13 @@ class Clip(WorkRow):
 
     def remove(self) -> bool:
         """Take it off every page; the files stay, so that it can be brought back."""
-        now = timezone.now()
-        return bool(Clip.objects.filter(pk=self.pk, removed_at__isnull=True).update(removed_at=now))
+        current = Clip.objects.filter(pk=self.pk, removed_at__isnull=True)
+        return bool(current.update(removed_at=timezone.now(), is_stopped=False))
 
     def bring_back(self) -> bool:
         """Undo `remove`."""
-        return bool(
-            Clip.objects.filter(pk=self.pk, removed_at__isnull=False).update(removed_at=None)
-        )
+        removed = Clip.objects.filter(pk=self.pk, removed_at__isnull=False)
+        return bool(removed.update(removed_at=None, is_stopped=False))
 
     def cancel(self) -> bool:
         """Stop its preparation. The worker loses its lease and leaves nothing but the original."""

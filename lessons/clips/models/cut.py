@@ -80,6 +80,10 @@ class Cut(WorkRow):
         return self.state == Cut.State.FAILED
 
     @property
+    def is_cancelled(self) -> bool:
+        return self.state == Cut.State.CANCELLED
+
+    @property
     def in_flight(self) -> bool:
         return self.state in {Cut.State.WANTED, Cut.State.MAKING}
 
@@ -87,14 +91,30 @@ class Cut(WorkRow):
     def percent(self) -> int:
         return self.progress_permille // 10
 
+    @property
+    def begin_s(self) -> float:
+        """In real time."""
+        return self.begin_us / 1e6 / self.clip.slowdown
+
+    @property
+    def end_s(self) -> float:
+        """In real time."""
+        return self.end_us / 1e6 / self.clip.slowdown
+
     def holds(self, time_us: int) -> bool:
         """Whether the moment lies in it."""
         return self.begin_us <= time_us <= self.end_us
 
+    def cancel(self) -> bool:
+        """Stop it: its worker loses the lease and leaves nothing behind."""
+        under_way = Cut.objects.in_flight().filter(pk=self.pk)
+        return bool(under_way.update(state=Cut.State.CANCELLED, lease_token=None, lease_until=None))
+
     def try_again(self) -> bool:
-        """Let a worker make a failed cut anew, with all its attempts."""
+        """Let a worker make a failed or cancelled cut anew, with all its attempts."""
+        stopped = [Cut.State.FAILED, Cut.State.CANCELLED]
         return bool(
-            Cut.objects.filter(pk=self.pk, state=Cut.State.FAILED).update(
+            Cut.objects.filter(pk=self.pk, state__in=stopped).update(
                 state=Cut.State.WANTED,
                 reason="",
                 may_pass_later=False,

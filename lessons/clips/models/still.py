@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.contrib.auth.models import AnonymousUser
 from django.db import models
+from django.db.models.fields.reverse_related import ForeignObjectRel
 from django.utils import timezone
 
 from lessons.clips.models.clip import Clip
@@ -69,6 +70,8 @@ class Still(WorkRow):
     height_px = models.PositiveSmallIntegerField(default=0)
     created_at = models.DateTimeField(auto_now_add=True)
     removed_at = models.DateTimeField(null=True)
+    # Removed because its position moved to another frame
+    is_retired = models.BooleanField(default=False)
 
     objects = StillQuerySet.as_manager()
 
@@ -107,10 +110,28 @@ class Still(WorkRow):
             Still.objects.filter(pk=self.pk, removed_at__isnull=True).update(removed_at=now)
         )
 
+    def retire(self) -> bool:
+        """Take it off as its position moved to another frame; never one that is used."""
+        if self.is_used():
+            return False
+        current = Still.objects.filter(pk=self.pk, removed_at__isnull=True)
+        return bool(current.update(removed_at=timezone.now(), is_retired=True))
+
     def bring_back(self) -> bool:
-        """Undo `remove`."""
-        return bool(
-            Still.objects.filter(pk=self.pk, removed_at__isnull=False).update(removed_at=None)
+        """Undo `remove` and `retire`."""
+        removed = Still.objects.filter(pk=self.pk, removed_at__isnull=False)
+        return bool(removed.update(removed_at=None, is_retired=False))
+
+    def is_used(self) -> bool:
+        """Whether a row of any other room points at it: marks, a recap, a question."""
+        links = (
+            link
+            for link in Still._meta.get_fields(include_hidden=True)
+            if isinstance(link, ForeignObjectRel)
+        )
+        return any(
+            link.related_model._base_manager.filter(**{link.field.name: self.pk}).exists()
+            for link in links
         )
 
     def try_again(self) -> bool:

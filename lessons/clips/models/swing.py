@@ -54,6 +54,22 @@ class SwingSearch(WorkRow):
     def is_failed(self) -> bool:
         return self.state == SwingSearch.State.FAILED
 
+    @property
+    def is_cancelled(self) -> bool:
+        return self.state == SwingSearch.State.CANCELLED
+
+    @property
+    def may_go_again(self) -> bool:
+        """Whether looking once more can help."""
+        return self.is_cancelled or (self.is_failed and self.may_pass_later)
+
+    def cancel(self) -> bool:
+        """Stop it: its worker loses the lease and finds nothing."""
+        under_way = SwingSearch.objects.in_flight().filter(pk=self.pk)
+        return bool(
+            under_way.update(state=SwingSearch.State.CANCELLED, lease_token=None, lease_until=None)
+        )
+
     def look_again(self) -> None:
         """Let a worker look anew, with all its attempts; one that is looking loses its lease."""
         SwingSearch.objects.filter(pk=self.pk).update(

@@ -89,7 +89,7 @@ def cancel(request: HttpRequest, pk: int) -> HttpResponse:
 def remove(request: HttpRequest, pk: int) -> HttpResponse:
     """Take a clip off the lesson; the shelf offers to bring it back."""
     found = get_object_or_404(Clip.objects.led_by(request.user).current(), pk=pk)
-    found.remove()
+    service.remove_clip(found)
     if found.lesson_id:
         return redirect("visits:desk", found.lesson_id)
     messages.success(request, "The clip is removed.")
@@ -100,7 +100,7 @@ def remove(request: HttpRequest, pk: int) -> HttpResponse:
 def restore(request: HttpRequest, pk: int) -> HttpResponse:
     """Bring a removed clip back."""
     found = get_object_or_404(Clip.objects.led_by(request.user), pk=pk)
-    found.bring_back()
+    service.bring_back_clip(found)
     return _after(request, found)
 
 

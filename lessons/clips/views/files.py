@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import PurePath
+
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
+from django.utils.http import content_disposition_header
 from django.views.decorators.http import require_safe
 
+from lessons.clips.chapters import chapters as as_chapters
 from lessons.clips.models import Clip, Cut, Still
 from portal.files.serving import send_file
 
@@ -32,6 +36,17 @@ def file(request: HttpRequest, pk: int, what: str) -> HttpResponse:
         raise Http404
     name = clip.file_name if what == "original" else ""
     return send_file(request, stored, content_type=CONTENT_TYPES[what], download_name=name)
+
+
+@require_safe
+def chapters(request: HttpRequest, pk: int) -> HttpResponse:
+    """The positions of a clip's swings as WebVTT chapters; with `?download` as a file to keep."""
+    clip = get_object_or_404(Clip.objects.visible_to(request.user).ready(), pk=pk)
+    response = HttpResponse(as_chapters(clip), content_type="text/vtt; charset=utf-8")
+    if "download" in request.GET:
+        name = f"{PurePath(clip.file_name).stem or 'clip'}.vtt"
+        response["Content-Disposition"] = content_disposition_header(True, name)
+    return response
 
 
 @require_safe

@@ -6,10 +6,11 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
+from lessons.clips import history, placing
 from lessons.clips import swings as service
 from lessons.clips.cuts import cut_around
-from lessons.clips.forms import MomentForm, PointForm
-from lessons.clips.models import Clip, Swing
+from lessons.clips.forms import MomentForm, PlaceForm
+from lessons.clips.models import Clip, Cut, Swing, SwingSearch
 from lessons.clips.stage import swings_context
 
 
@@ -34,17 +35,34 @@ def add(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-def point(request: HttpRequest, pk: int) -> HttpResponse:
-    """The begin, top, strike or finish of a swing is the shown frame."""
+def place(request: HttpRequest, pk: int) -> HttpResponse:
+    """The shown frame is a position of the swing; its still is pulled."""
     swing = _own_swing(request, pk)
-    form = PointForm(request.POST)
+    form = PlaceForm(request.POST)
     if not form.is_valid():
         return _swings(request, swing.clip, refusal=form.first_error)
     try:
-        service.set_point(swing, form.cleaned_data["point"], form.cleaned_data["time_us"])
+        placing.place(swing, form.cleaned_data["position"], form.cleaned_data["time_us"])
     except service.NotPossible as error:
         return _swings(request, swing.clip, refusal=str(error))
-    return _after(request, swing.clip)
+    return _after(request, swing.clip, chosen=swing.pk, stills=True)
+
+
+@require_POST
+def positions(request: HttpRequest, pk: int) -> HttpResponse:
+    """Pull a still at every position of the swing."""
+    swing = _own_swing(request, pk)
+    placing.pull_all(swing)
+    return _after(request, swing.clip, chosen=swing.pk, stills=True)
+
+
+@require_POST
+def undo(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take back what was last done to a swing's positions."""
+    swing = _own_swing(request, pk)
+    if not history.undo(swing):
+        return _swings(request, swing.clip, refusal="There is nothing left to take back.")
+    return _after(request, swing.clip, chosen=swing.pk, stills=True)
 
 
 @require_POST
@@ -80,6 +98,23 @@ def look(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
+def cancel_look(request: HttpRequest, pk: int) -> HttpResponse:
+    """Stop looking for the clip's swings."""
+    clip = _own_clip(request, pk)
+    for search in SwingSearch.objects.filter(clip=clip):
+        search.cancel()
+    return _after(request, clip)
+
+
+@require_POST
+def cancel_cut(request: HttpRequest, pk: int) -> HttpResponse:
+    """Stop making a part ready to step through."""
+    found = get_object_or_404(Cut.objects.led_by(request.user).select_related("clip"), pk=pk)
+    found.cancel()
+    return _after(request, found.clip)
+
+
+@require_POST
 def cut(request: HttpRequest, pk: int) -> HttpResponse:
     """Make the part around the shown moment ready to step through."""
     clip = _own_clip(request, pk)
@@ -99,10 +134,15 @@ def _own_swing(request: HttpRequest, pk: int) -> Swing:
     return get_object_or_404(led, pk=pk)
 
 
-def _after(request: HttpRequest, clip: Clip, chosen: int | None = None) -> HttpResponse:
+def _after(
+    request: HttpRequest, clip: Clip, chosen: int | None = None, *, stills: bool = False
+) -> HttpResponse:
     if not request.htmx:  # type: ignore[attr-defined]
         return redirect("clips:clip", clip.pk)
-    return _swings(request, clip, chosen=chosen)
+    response = _swings(request, clip, chosen=chosen)
+    if stills:
+        response["HX-Trigger"] = "stills-changed"
+    return response
 
 
 def _swings(

@@ -3,9 +3,10 @@
  * its swings. The markup is templates/clips/_player.html; forms with `data-time` get the shown
  * frame's time.
  */
+import { listenForAnswers } from "./answers.js";
 import { missing, readCuts, sayMissing } from "./cuts.js";
 import { Frames } from "./frames.js";
-import { meaningOf } from "./keys.js";
+import { listenForKeys } from "./keys.js";
 import { Loop } from "./loop.js";
 import { Renditions } from "./renditions.js";
 import { nextSpeed, speedOf } from "./speeds.js";
@@ -14,8 +15,10 @@ import { Swings } from "./swings.js";
 import { listenForSwipes } from "./swipe.js";
 import { timeWords } from "./words.js";
 
-class ClipPlayer extends HTMLElement {
+export class ClipPlayer extends HTMLElement {
   #loop = new Loop();
+  /** Cuts that could not be loaded, by address. */
+  #gone = new Set();
 
   async connectedCallback() {
     const { times, strip, stripCount, peaks } = this.dataset;
@@ -51,6 +54,7 @@ class ClipPlayer extends HTMLElement {
     on(videos, "frame", (index) => this.#shown(index));
     on(videos, "state", () => this.#state());
     on(videos, "trouble", () => this.#trouble());
+    on(videos.study, "lost", (cut) => this.#lost(cut));
     on(strip, "scrub", (us) => this.goToTime(us));
     on(swings, "go", (us) => this.goToTime(us));
     on(swings, "choose", (swing) => {
@@ -64,14 +68,11 @@ class ClipPlayer extends HTMLElement {
     this.addEventListener("change", (event) => {
       if (/** @type {HTMLInputElement} */ (event.target).name === "speed") this.#speedChanged();
     });
-    this.addEventListener("keydown", (event) => this.#key(event));
-    this.addEventListener("htmx:afterRequest", (event) => {
-      const { successful, elt } = /** @type {CustomEvent} */ (event).detail;
-      if (successful && elt.matches(".take-caption")) elt.caption.value = "";
-    });
+    listenForKeys(this);
+    listenForAnswers(this, () => swings.handles.putBack());
     this.addEventListener("pointerdown", (event) => {
       // keys work once the player has been touched
-      if (!/** @type {HTMLElement} */ (event.target).closest("input, button, a, summary, [data-film]")) this.focus({ preventScroll: true });
+      if (!/** @type {HTMLElement} */ (event.target).closest("input, button, a, summary, [role=slider]")) this.focus({ preventScroll: true });
     });
     let from = 0;
     listenForSwipes(this.#get("[data-picture]"), {
@@ -126,18 +127,6 @@ class ClipPlayer extends HTMLElement {
     if (this.videos?.frames) this.strip?.showLoop(...this.#loop.span(this.videos.frames));
   }
 
-  /** @param {KeyboardEvent} event */
-  #key(event) {
-    const meant = meaningOf(event);
-    if (!meant || !this.videos?.frames) return;
-    if ("does" in meant) this.do(meant.does);
-    if ("steps" in meant) void this.videos.step(meant.steps);
-    if ("goes" in meant) this.goToTime(meant.goes * Number(this.dataset.durationUs));
-    if ("sets" in meant) this.swings?.set(meant.sets, this.videos.frames.begins(this.videos.shown));
-    if ("takes" in meant) this.#get(`[data-take] button[value="${meant.takes}"]`)?.click();
-    event.preventDefault();
-  }
-
   /** @param {number} index of the frame that is on the screen */
   #shown(index) {
     const frames = this.videos?.frames;
@@ -177,11 +166,19 @@ class ClipPlayer extends HTMLElement {
   #refresh() {
     this.strip?.showFlags(this);
     this.swings?.refresh();
-    const { videos } = this;
-    if (!videos?.frames) return;
-    videos.cuts = readCuts(this).filter((cut) => cut.state === "ready");
+    const { videos, swings } = this;
+    if (!videos?.frames || !swings) return;
+    swings.handles.frames = videos.frames;
+    videos.cuts = readCuts(this).filter((cut) => cut.state === "ready" && !this.#gone.has(cut.url));
     this.#shown(videos.shown);
     if (!videos.playing) videos.settle();
+  }
+
+  /** A bigger cut may have taken its place: ask the page. @param {import("./cuts.js").Cut} cut */
+  #lost({ url }) {
+    this.#gone.add(url);
+    this.#refresh();
+    document.body.dispatchEvent(new Event("swings-changed"));
   }
 
   #trouble() {

@@ -50,7 +50,9 @@ export function missing(cuts, us, thinned) {
   const making = here.find((cut) => cut.state === "making");
   if (making) return { words: `Every frame is being made ready here: ${making.percent} %.`, ask: false };
   if (here.some((cut) => cut.state === "wanted")) return { words: "Every frame will be ready here soon.", ask: false };
-  if (here.length) return { words: here[0].reason, ask: here.some((cut) => cut.again) };
+  const failed = here.find((cut) => cut.state === "failed");
+  if (failed) return { words: failed.reason, ask: here.some((cut) => cut.again) };
+  if (here.length) return { words: "Making this part ready was cancelled.", ask: true };
   const less = thinned ? ", which leaves frames out" : "";
   return { words: `Frame by frame is ready for the swings only; this is the light picture${less}.`, ask: true };
 }

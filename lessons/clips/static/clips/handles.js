@@ -1,22 +1,33 @@
 /**
- * The chosen swing from close by: a handle for its begin, top, strike and finish. A tap shows the
- * handle's frame; a drag moves the handle, showing each frame on the way.
+ * The chosen swing from close by, with a handle for each position that is known or guessed. A tap
+ * shows the handle's frame; a drag moves the handle, showing each frame on the way; keys do the
+ * same (handle.js).
  *
- * Sends "go" (detail: microseconds) and "set" (detail: {point, us}).
+ * Sends "go" (detail: microseconds) and "set" (detail: {position, us}).
  */
-const POINTS = /** @type {const} */ (["begin", "top", "strike", "finish"]);
+import { Handle } from "./handle.js";
+import { timeWords } from "./words.js";
+
 const MOVES_PX = 4;
+/** How far from its middle a handle is still meant. */
+const NEAR_PX = 24;
 
 export class Handles extends EventTarget {
   #fromUs = 0;
   #toUs = 1;
-  /** @type {{point: string, id: number, x: number, moved: boolean, us: number} | null} */
+  #swing = "";
+  /** @type {Map<string, Handle>} */
+  #handles = new Map();
+  /** @type {{handle: Handle | null, id: number, x: number, moved: boolean, us: number, grip: number} | null} */
   #held = null;
+  /** @type {import("./frames.js").Frames | null} */
+  frames = null;
 
-  /** @param {HTMLElement} lane */
-  constructor(lane) {
+  /** @param {HTMLElement} lane @param {number} slowdown */
+  constructor(lane, slowdown) {
     super();
     this.lane = lane;
+    this.slowdown = slowdown;
     this.places = /** @type {HTMLElement} */ (lane.querySelector("[data-handles]"));
     this.playhead = /** @type {HTMLElement} */ (lane.querySelector("[data-close-playhead]"));
     lane.addEventListener("pointerdown", (event) => this.#begin(event));
@@ -26,30 +37,35 @@ export class Handles extends EventTarget {
   }
 
   /**
-   * Put a handle at each point of a swing that is known.
+   * Put a handle at each position of a swing; one that is being moved stays in the hand.
    * @param {import("./swings.js").Swing} swing @param {number} fromUs @param {number} toUs @param {boolean} movable
    */
   place(swing, fromUs, toUs, movable) {
-    if (this.#held) return; // what arrives meanwhile must not tear it from the finger
+    if (this.#held) return;
+    if (swing.pk !== this.#swing) this.#handles.clear();
+    this.#swing = swing.pk;
     this.#fromUs = fromUs;
     this.#toUs = toUs;
-    this.movable = movable;
-    this.places.replaceChildren(
-      ...POINTS.filter((point) => swing[point] !== null).map((point) => {
-        const handle = document.createElement("button");
-        handle.type = "button";
-        handle.className = `handle ${point}`;
-        handle.dataset.point = point;
-        handle.dataset.us = String(swing[point]);
-        handle.textContent = point[0].toUpperCase() + point.slice(1);
-        handle.style.insetInlineStart = this.#share(Number(swing[point]));
-        handle.classList.toggle("movable", movable);
-        handle.addEventListener("click", (event) => {
-          if (event.detail === 0) this.#tell("go", Number(swing[point])); // by the keyboard
-        });
-        return handle;
+    const before = this.#handles;
+    this.#handles = new Map(
+      swing.places.map((place) => {
+        const handle = before.get(place.position) ?? new Handle(place, movable, this.#laneOf(place.position));
+        handle.update(place);
+        return [place.position, handle];
       }),
     );
+    const elements = [...this.#handles.values()].map((handle) => handle.element);
+    // those that stay are not taken out: the focus would be lost
+    if (elements.length !== this.places.children.length || elements.some((one, k) => one !== this.places.children[k])) {
+      this.places.replaceChildren(...elements);
+    }
+    this.#draw();
+  }
+
+  /** What the page did not take goes back to where it was. */
+  putBack() {
+    for (const handle of this.#handles.values()) handle.putBack();
+    this.#draw();
   }
 
   /** @param {number} us */
@@ -59,14 +75,51 @@ export class Handles extends EventTarget {
     if (!out) this.playhead.style.insetInlineStart = this.#share(us);
   }
 
+  /** What a handle asks of the lane. @param {string} position */
+  #laneOf(position) {
+    return {
+      step: (/** @type {number} */ us, /** @type {number} */ count) => {
+        const { frames } = this;
+        return frames ? frames.begins(frames.at(us) + count) : us;
+      },
+      go: (/** @type {number} */ us) => {
+        this.#tell("go", us);
+        this.#draw();
+      },
+      set: (/** @type {number} */ us) => this.#tell("set", { position, us }),
+      words: (/** @type {number} */ us) => timeWords(us / this.slowdown),
+    };
+  }
+
+  #draw() {
+    for (const handle of this.#handles.values()) {
+      handle.draw((us) => this.#share(us), this.#fromUs, this.#toUs);
+    }
+  }
+
+  /** The handle that a finger means: of those under or beside it in its row, the nearest. @param {PointerEvent} event */
+  #meant({ target, clientX }) {
+    const element = /** @type {HTMLElement} */ (target).closest("[data-handle]");
+    if (!(element instanceof HTMLElement)) return null;
+    const near = [...this.#handles.values()]
+      .filter((handle) => handle.element.dataset.row === element.dataset.row)
+      .map((handle) => {
+        const box = handle.element.getBoundingClientRect();
+        return { handle, px: Math.abs(box.left + box.width / 2 - clientX) };
+      })
+      .sort((a, b) => a.px - b.px);
+    return near[0] && near[0].px <= NEAR_PX ? near[0].handle : null;
+  }
+
   /** @param {PointerEvent} event */
   #begin(event) {
     if (event.button !== 0 || this.#held) return;
-    const handle = /** @type {HTMLElement} */ (event.target).closest("[data-point]");
+    const handle = this.#meant(event);
     this.lane.setPointerCapture(event.pointerId);
-    const us = handle instanceof HTMLElement ? Number(handle.dataset.us) : this.#at(event.clientX);
-    const point = handle instanceof HTMLElement ? (handle.dataset.point ?? "") : "";
-    this.#held = { point, id: event.pointerId, x: event.clientX, moved: false, us };
+    const box = handle?.element.getBoundingClientRect();
+    const grip = box ? event.clientX - box.left - box.width / 2 : 0; // it does not jump to the finger
+    const us = handle ? handle.us : this.#at(event.clientX);
+    this.#held = { handle, id: event.pointerId, x: event.clientX, moved: false, us, grip };
     this.#tell("go", us);
   }
 
@@ -76,10 +129,12 @@ export class Handles extends EventTarget {
     if (!held || event.pointerId !== held.id) return;
     if (!held.moved && Math.abs(event.clientX - held.x) < MOVES_PX) return;
     held.moved = true;
-    held.us = this.#at(event.clientX);
+    held.us = this.#at(event.clientX - held.grip);
+    if (held.handle?.movable) {
+      held.handle.moved = held.us;
+      this.#draw();
+    }
     this.#tell("go", held.us);
-    const handle = this.places.querySelector(`[data-point="${held.point}"]`);
-    if (this.movable && handle instanceof HTMLElement) handle.style.insetInlineStart = this.#share(held.us);
   }
 
   /** @param {PointerEvent} event */
@@ -87,14 +142,14 @@ export class Handles extends EventTarget {
     const held = this.#held;
     if (!held || event.pointerId !== held.id) return;
     this.#held = null;
-    if (held.moved && held.point && this.movable) this.#tell("set", { point: held.point, us: held.us });
+    if (held.moved && held.handle?.movable) held.handle.settle();
+    else if (held.handle) held.handle.element.focus({ preventScroll: true });
   }
 
   #drop() {
-    const held = this.#held;
+    this.#held?.handle?.putBack();
     this.#held = null;
-    const handle = held && this.places.querySelector(`[data-point="${held.point}"]`);
-    if (handle instanceof HTMLElement) handle.style.insetInlineStart = this.#share(Number(handle.dataset.us));
+    this.#draw();
   }
 
   /** @param {number} clientX */

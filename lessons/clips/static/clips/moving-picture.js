@@ -1,6 +1,7 @@
 /**
  * A video element that holds a whole clip or one cut of it, in times of the clip's clock
- * (microseconds). Sends "shows" when another frame has reached the screen.
+ * (microseconds). Sends "shows" when another frame has reached the screen, "lost" (detail: the cut)
+ * when the cut that it holds can't be loaded, "trouble" when the whole clip can't.
  */
 /** What browsers play at. */
 const [SLOWEST, FASTEST] = [0.0625, 16];
@@ -15,6 +16,11 @@ export class MovingPicture extends EventTarget {
   constructor(video) {
     super();
     this.video = video;
+    video.addEventListener("error", () => {
+      const { cut } = this;
+      this.cut = null;
+      this.dispatchEvent(cut ? new CustomEvent("lost", { detail: cut }) : new Event("trouble"));
+    });
     if (!this.tells) {
       video.addEventListener("timeupdate", () => this.#shows());
       return;

@@ -44,8 +44,9 @@ export class Renditions extends EventTarget {
       for (const name of ["play", "pause", "ended"]) {
         video.addEventListener(name, () => picture === this.front && !this.#crossing && this.#tell("state"));
       }
-      video.addEventListener("error", () => this.#tell("trouble"));
+      picture.addEventListener("trouble", () => this.#tell("trouble"));
     }
+    this.study.addEventListener("lost", () => this.front === this.study && void this.#bringForward(this.watch));
     study.addEventListener("ended", () => {
       if (this.front !== this.study || !this.frames || this.ended) return;
       this.#wanted = this.frames.clamp(this.shown + 1);
@@ -135,7 +136,7 @@ export class Renditions extends EventTarget {
     const cut = picture === this.study ? this.#cutOf(this.index) : null;
     if (picture === this.study && !cut) return;
     if (picture === this.front && (!cut || cut.url === this.study.cut?.url)) return;
-    this.#changing = this.#change(picture, cut).catch(() => this.#tell("trouble"));
+    this.#changing = this.#change(picture, cut).catch(() => {}); // told by the picture itself
     await this.#changing;
     this.#changing = null;
     this.#seeking = false;

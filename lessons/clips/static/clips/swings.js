@@ -1,18 +1,19 @@
 /**
  * The swings of a clip: which one is chosen, where they lie along the whole clip, and the chosen
- * one from close by, with a handle for its begin, top, strike and finish. What is known of each
- * comes from the page (data-swing elements, templates/clips/_swing.html).
+ * one from close by, with a handle for each of its positions. What is known of each comes from the
+ * page (data-swing and data-place elements, templates/clips/_swing.html).
  *
  * Sends "go" (detail: microseconds to show) and "choose" (detail: the swing).
  */
 import { Handles } from "./handles.js";
 import { Wave } from "./wave.js";
 
-const MARGIN_US = 700_000;
+/** What the close lane shows before and after a swing, in real time. */
+const MARGIN_US = 300_000;
 /** Shorter clips are seen whole in the close lane. */
 const ALONE_US = 15_000_000;
 
-/** @typedef {{pk: string, number: string, place: HTMLElement, begin: number, top: number | null, strike: number | null, finish: number, kept: boolean, practice: boolean}} Swing */
+/** @typedef {{pk: string, number: string, place: HTMLElement, begin: number, finish: number, kept: boolean, practice: boolean, places: import("./handle.js").Place[]}} Swing */
 
 export class Swings extends EventTarget {
   /** @type {Swing[]} */
@@ -29,11 +30,11 @@ export class Swings extends EventTarget {
     this.clip = clip;
     this.whole = /** @type {HTMLElement} */ (player.querySelector("[data-whole]"));
     this.close = /** @type {HTMLElement} */ (player.querySelector("[data-close]"));
-    this.handles = new Handles(this.close);
+    this.handles = new Handles(this.close, clip.slowdown);
     this.handles.addEventListener("go", (event) => this.#tell("go", /** @type {CustomEvent} */ (event).detail));
     this.handles.addEventListener("set", (event) => {
-      const { point, us } = /** @type {CustomEvent} */ (event).detail;
-      this.set(point, us);
+      const { position, us } = /** @type {CustomEvent} */ (event).detail;
+      this.setPlace(position, us);
     });
     this.watcher = new ResizeObserver(() => this.#draw());
     this.watcher.observe(this.whole);
@@ -45,7 +46,9 @@ export class Swings extends EventTarget {
   /** Read the page anew; the chosen swing stays chosen. */
   refresh() {
     this.list = [...this.player.querySelectorAll("[data-swing]")].map((place) => readSwing(/** @type {HTMLElement} */ (place)));
-    const wanted = this.player.querySelector("[data-choose]")?.getAttribute("data-choose") ?? this.chosen?.pk;
+    const told = this.player.querySelector("[data-choose]");
+    const wanted = told?.getAttribute("data-choose") ?? this.chosen?.pk;
+    told?.removeAttribute("data-choose"); // once
     this.#choose(this.list.find((swing) => swing.pk === wanted) ?? this.list.find((swing) => swing.kept) ?? this.list[0] ?? null);
   }
 
@@ -58,16 +61,38 @@ export class Swings extends EventTarget {
     this.#tell("choose", next);
   }
 
-  /** A point of the chosen swing is at a time: press its button. @param {string} point @param {number} us */
-  set(point, us) {
-    const button = this.chosen?.place.querySelector(`[data-points] [value=${point}]`);
-    if (!(button instanceof HTMLButtonElement) || !button.form) return;
-    /** @type {HTMLInputElement} */ (button.form.querySelector("[data-time]")).value = String(Math.round(us));
+  /**
+   * A position of the chosen swing is at a time: press its button. Without a swing the frame is
+   * taken as a still. @param {string} position @param {number} us
+   */
+  setPlace(position, us) {
+    const form = this.chosen?.place.querySelector("[data-places]") ?? this.player.querySelector("[data-take]");
+    const button = form?.querySelector(`[value="${position}"]`);
+    if (!(button instanceof HTMLButtonElement)) return;
+    /** @type {HTMLInputElement} */ (form?.querySelector("[data-time]")).value = String(Math.round(us));
     button.click(); // htmx sends the name of a button that was clicked
   }
 
-  /** Where the shown frame is, in the close lane. @param {number} us */
+  /** Press another button of the chosen swing. @param {string} what its data-press */
+  press(what) {
+    const button = this.chosen?.place.querySelector(`[data-press="${what}"]`);
+    if (button instanceof HTMLButtonElement) button.click();
+  }
+
+  /** Show the frame of a position. @param {string} position */
+  visit(position) {
+    const place = this.chosen?.places.find((one) => one.position === position);
+    if (place) this.#tell("go", place.us);
+  }
+
+  /** Where the shown frame is: the swing that holds it is the chosen one. @param {number} us */
   show(us) {
+    const outside = (/** @type {Swing} */ { begin, finish }) => us < begin || us > finish;
+    if (this.chosen && outside(this.chosen)) {
+      const [from, to] = this.#window(this.chosen);
+      const other = us < from || us > to ? this.list.find((swing) => !outside(swing)) : null;
+      if (other) this.#choose(other);
+    }
     this.handles.show(us);
   }
 
@@ -87,7 +112,8 @@ export class Swings extends EventTarget {
     }
     this.whole.hidden = this.list.length < 2 && this.clip.durationUs < ALONE_US;
     this.close.hidden = !swing;
-    if (swing) this.handles.place(swing, ...this.#window(swing), this.player.querySelector("[data-points]") !== null);
+    this.player.toggleAttribute("data-has-swing", swing !== null);
+    if (swing) this.handles.place(swing, ...this.#window(swing), this.player.querySelector("[data-places]") !== null);
     this.#blocks();
     this.#draw();
   }
@@ -150,16 +176,19 @@ export class Swings extends EventTarget {
 
 /** @param {HTMLElement} place @returns {Swing} */
 function readSwing(place) {
-  const { swing, number, beginUs, topUs, strikeUs, finishUs } = place.dataset;
+  const { swing, number, beginUs, finishUs } = place.dataset;
+  const places = [...place.querySelectorAll("[data-place]")].map((one) => {
+    const { place: position, us, state, label } = /** @type {HTMLElement} */ (one).dataset;
+    return { position: position ?? "", us: Number(us), state: state ?? "", label: label ?? "" };
+  });
   return {
     pk: swing ?? "",
     number: number ?? "",
     place,
     begin: Number(beginUs),
-    top: topUs ? Number(topUs) : null,
-    strike: strikeUs ? Number(strikeUs) : null,
     finish: Number(finishUs),
     kept: "kept" in place.dataset,
     practice: "practice" in place.dataset,
+    places,
   };
 }
