@@ -55,6 +55,7 @@ INSTALLED_APPS = [
     "lessons.clips",
     "lessons.marks",
     "lessons.paths",
+    "lessons.pairings",
     "lessons.drills",
     "lessons.recaps",
     "lessons.practice",
@@ -169,7 +170,7 @@ CELERY_ACCEPT_CONTENT = ["json"]
 CELERY_TASK_DEFAULT_QUEUE = "quick"  # stills, letters, sweeps: never behind a preparation
 CELERY_TASK_ROUTES = {
     f"lessons.clips.tasks.{name}": {"queue": "prepare"} for name in ("prepare", "search", "cut")
-}
+} | {"lessons.pairings.tasks.film": {"queue": "prepare"}}
 CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "beat")
 CELERY_BEAT_SCHEDULE = {
     "sweep": {

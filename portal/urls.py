@@ -11,6 +11,7 @@ urlpatterns = [
     path("", include("lessons.practice.urls")),
     path("", include("lessons.recaps.urls")),
     path("", include("lessons.drills.urls")),
+    path("", include("lessons.pairings.urls")),
     path("", include("lessons.paths.urls")),
     path("", include("lessons.marks.urls")),
     path("", include("lessons.clips.urls")),

@@ -10,7 +10,8 @@ from django.utils import timezone
 from lessons.board.models import NudgeWords, StudentGroup
 from lessons.clips.models import Clip, Cut, Still, Swing
 from lessons.drills.models import Assignment, Drill
-from lessons.marks.models import NamedSet
+from lessons.marks.models import MarkSet, NamedSet
+from lessons.pairings.models import Pairing, PairingSide, SavedPairing
 from lessons.paths.models import Path
 from lessons.practice.models import Log
 from lessons.programmes.models import Aim, Programme
@@ -181,6 +182,49 @@ class LogFactory(factory.django.DjangoModelFactory):
 
     assignment = factory.SubFactory(AssignmentFactory)
     day = factory.LazyFunction(timezone.localdate)
+
+
+class PairingFactory(factory.django.DjangoModelFactory):
+    """Two swings of two clips of a lesson, side by side; rows without files."""
+
+    class Meta:
+        model = Pairing
+        skip_postgeneration_save = True
+
+    lesson = factory.SubFactory(LessonFactory)
+    sides = factory.RelatedFactoryList(
+        "tests.factories.PairingSideFactory", factory_related_name="pairing", size=2
+    )
+
+
+class PairingSideFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = PairingSide
+
+    pairing = factory.SubFactory(PairingFactory, sides=None)
+    order = factory.Sequence(int)
+    swing = factory.SubFactory(
+        SwingFactory, clip__lesson=factory.SelfAttribute("...pairing.lesson")
+    )
+    clip = factory.SelfAttribute("swing.clip")
+
+
+class SavedPairingFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = SavedPairing
+
+    pairing = factory.SubFactory(PairingFactory)
+    kind = SavedPairing.Kind.PICTURE
+    recipe = factory.LazyFunction(
+        lambda: {"sides": [{"caption": "start"}, {"caption": "end"}], "words": "", "at": "P7"}
+    )
+
+
+class MarkSetFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = MarkSet
+
+    still = factory.SubFactory(StillFactory)
 
 
 class PathFactory(factory.django.DjangoModelFactory):

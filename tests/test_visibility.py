@@ -22,6 +22,7 @@ from django.utils import timezone
 from PIL import Image
 
 from lessons.clips.models import Clip, Cut, Still
+from lessons.pairings.models import SavedPairing
 from lessons.questions.models import Thread
 from portal.accounts.models import User
 from portal.files.models import Upload
@@ -136,6 +137,20 @@ ADDRESSES: dict[str, tuple[str, set[str]]] = {
     "paths:recap": ("path", COACH),
     "paths:remove": ("path", COACH),
     "paths:restore": ("path", COACH),
+    "pairings:add": ("lesson", COACH),
+    "pairings:pairing": ("pairing", COACH),
+    "pairings:keep": ("pairing", COACH),
+    "pairings:cuts": ("pairing", COACH),
+    "pairings:remove": ("pairing", COACH),
+    "pairings:restore": ("pairing", COACH),
+    "pairings:saved": ("pairing", COACH),
+    "pairings:save_still": ("pairing", COACH),
+    "pairings:save_film": ("pairing", COACH),
+    "pairings:edit": ("saved", COACH),
+    "pairings:cancel": ("saved", COACH),
+    "pairings:again": ("saved", COACH),
+    "pairings:remove_saved": ("saved", COACH),
+    "pairings:restore_saved": ("saved", COACH),
     "recaps:recap": ("lesson", COACH),
     "recaps:stills": ("lesson", COACH),
     "recaps:post": ("lesson", COACH),
@@ -155,6 +170,8 @@ ADDRESSES: dict[str, tuple[str, set[str]]] = {
     "clips:picture": ("still", READERS),
     "marks:still": ("still", READERS),
     "marks:marked": ("still", READERS),
+    "pairings:file": ("saved", READERS),
+    "pairings:poster": ("saved", READERS),
     "drills:given": ("given", READERS),
     # A student asks (or their guardian), and both sides answer
     "questions:thread": ("thread", READERS),
@@ -200,7 +217,18 @@ ELSEWHERE = {
     "notices:forget": "tests/notices",
     "files:upload": "tests/files",
 }
-OF_A_LESSON = {"lesson", "clip", "swing", "cut", "still", "given", "log", "path"}
+OF_A_LESSON = {
+    "lesson",
+    "clip",
+    "swing",
+    "cut",
+    "still",
+    "given",
+    "log",
+    "pairing",
+    "saved",
+    "path",
+}
 
 
 @dataclass
@@ -225,12 +253,15 @@ def make_lesson(student, *, posted: bool) -> dict[str, int]:
     )
     swing = factories.SwingFactory(clip=clip)
     cut = factories.CutFactory(clip=clip, state=Cut.State.READY, study=name)
+    saved = factories.SavedPairingFactory(
+        pairing__lesson=lesson, state=SavedPairing.State.READY, file=name, poster=name
+    )
     factories.RecapFactory(lesson=lesson)
     given = factories.AssignmentFactory(lesson=lesson)
     log = factories.LogFactory(assignment=given, by=student.user)
     keys = {"lesson": lesson, "clip": clip, "still": still, "given": given, "log": log}
     path = factories.PathFactory(swing=swing, still=still, ready=True, in_recap=True)
-    keys |= {"swing": swing, "cut": cut, "path": path}
+    keys |= {"path": path, "swing": swing, "cut": cut, "pairing": saved.pairing, "saved": saved}
     return {kind: row.pk for kind, row in keys.items()}
 
 

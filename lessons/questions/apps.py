@@ -8,14 +8,16 @@ class QuestionsConfig(AppConfig):
     def ready(self) -> None:
         # Models exist only now
         from lessons.clips.models import ALSO_VISIBLE
+        from lessons.pairings.offering import ALSO_OFFERED
         from lessons.questions import check_ins, pages
-        from lessons.questions.models import clips_of_threads
+        from lessons.questions.models import clips_of_student, clips_of_threads
         from lessons.students import slots
         from portal.accounts.models import User
         from portal.files import kinds
         from portal.notices.kinds import register_kind
 
         ALSO_VISIBLE.append(clips_of_threads)
+        ALSO_OFFERED.append(clips_of_student)
         kinds.register("check-in", check=check_ins.check_check_in, finish=check_ins.take_check_in)
         register_kind(
             "reply",

@@ -167,3 +167,8 @@ def clips_of_threads(user: User) -> Q:
     """Check-in clips in threads that the user sees; registered with lessons.clips."""
     seen = Message.objects.visible_to(user).filter(clip__isnull=False)
     return Q(pk__in=seen.values("clip"))
+
+
+def clips_of_student(student: Student) -> Q:
+    """A student's check-in clips, for their coach to choose; registered with lessons.pairings."""
+    return Q(check_in__thread__student=student)

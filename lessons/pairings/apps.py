@@ -1,0 +1,16 @@
+from django.apps import AppConfig
+
+
+class PairingsConfig(AppConfig):
+    name = "lessons.pairings"
+    label = "pairings"
+
+    def ready(self) -> None:
+        # Models exist only now
+        from lessons.pairings import pages
+        from lessons.students.slots import DESK_PAGE, READ_AFTER
+        from lessons.visits import desk
+
+        DESK_PAGE.fill("pairings/_desk.html", pages.desk_context, order=30)
+        READ_AFTER.fill("pairings/_read.html", pages.read_context, order=-20)
+        desk.needs(styles=("pairings/beside.css",), scripts=("pairings/beside.js",))

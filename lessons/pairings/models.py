@@ -1,0 +1,222 @@
+"""A pairing, its swings, and the pictures and films that are saved of it."""
+
+from __future__ import annotations
+
+from django.contrib.auth.models import AnonymousUser
+from django.db import models
+from django.utils import timezone
+
+from lessons.clips.models import Clip, Position, Swing
+from lessons.visits.models import Lesson
+from portal.accounts.models import User
+from portal.work.models import WorkRow
+
+FEWEST, MOST = 2, 3
+
+
+class PairingQuerySet(models.QuerySet["Pairing"]):
+    def led_by(self, user: User | AnonymousUser) -> PairingQuerySet:
+        """What the coach's own pages load, removed ones too; nobody else finds anything here."""
+        return self.filter(lesson__in=Lesson.objects.led_by(user))
+
+    def visible_to(self, user: User | AnonymousUser) -> PairingQuerySet:
+        """A pairing is the coach's to work on; a student sees what was saved of it."""
+        return self.led_by(user).current()
+
+    def current(self) -> PairingQuerySet:
+        return self.filter(removed_at__isnull=True)
+
+
+class Pairing(models.Model):
+    """Two or three swings of one student, lined up at a position; how they are shown."""
+
+    lesson = models.ForeignKey(Lesson, models.CASCADE, related_name="pairings")
+    at = models.CharField(max_length=3, choices=Position, default=Position.P7)
+    # Time is stretched so that every position of all swings falls together
+    by_position = models.BooleanField(default=False)
+    # Laid over one another, the others this clear; else beside one another
+    over = models.BooleanField(default=False)
+    opacity_percent = models.PositiveSmallIntegerField(default=50)
+    zoom_percent = models.PositiveSmallIntegerField(default=100)
+    with_marks = models.BooleanField(default=True)
+    created_at = models.DateTimeField(auto_now_add=True)
+    removed_at = models.DateTimeField(null=True)
+
+    objects = PairingQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-created_at"]
+
+    def __str__(self) -> str:
+        return f"pairing {self.pk} of {self.lesson}"
+
+    def remove(self) -> bool:
+        """Take it off the desk, and what was saved of it off the recap; it can be brought back."""
+        found = Pairing.objects.filter(pk=self.pk, removed_at__isnull=True)
+        return bool(found.update(removed_at=timezone.now()))
+
+    def bring_back(self) -> bool:
+        """Undo `remove`."""
+        found = Pairing.objects.filter(pk=self.pk, removed_at__isnull=False)
+        return bool(found.update(removed_at=None))
+
+
+class PairingSide(models.Model):
+    """One swing of a pairing; or a clip in which no swing is marked."""
+
+    pairing = models.ForeignKey(Pairing, models.CASCADE, related_name="sides")
+    order = models.PositiveSmallIntegerField(default=0)
+    clip = models.ForeignKey(Clip, models.CASCADE, related_name="+")
+    swing = models.ForeignKey(Swing, models.SET_NULL, null=True, related_name="+")
+    # Where it is lined up by hand, on the clip's clock; else where its position is
+    aligned_us = models.PositiveBigIntegerField(null=True)
+    mirrored = models.BooleanField(default=False)
+    # Two points to match, as shares of width and height before it is mirrored: [[x, y], [x, y]]
+    points = models.JSONField(null=True)
+    caption = models.CharField(max_length=80, blank=True)
+
+    class Meta:
+        ordering = ["order", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.clip} in {self.pairing}"
+
+
+class SavedPairingQuerySet(models.QuerySet["SavedPairing"]):
+    def led_by(self, user: User | AnonymousUser) -> SavedPairingQuerySet:
+        """What the coach's own pages load, removed ones too; nobody else finds anything here."""
+        return self.filter(pairing__in=Pairing.objects.led_by(user))
+
+    def visible_to(self, user: User | AnonymousUser) -> SavedPairingQuerySet:
+        """The coach's own; of a posted lesson, what was put in the recap."""
+        lessons = Lesson.objects.visible_to(user)
+        seen = self.current().filter(pairing__lesson__in=lessons, pairing__removed_at__isnull=True)
+        if isinstance(user, User) and user.is_coach:
+            return seen
+        return seen.filter(in_recap=True)
+
+    def current(self) -> SavedPairingQuerySet:
+        return self.filter(removed_at__isnull=True)
+
+    def ready(self) -> SavedPairingQuerySet:
+        return self.filter(state=SavedPairing.State.READY)
+
+
+class SavedPairing(WorkRow):
+    """A picture or a film of a pairing, made by a worker from exact frames.
+
+    `recipe` holds all that it is made of, as it was when the coach saved it.
+    """
+
+    class State(models.TextChoices):
+        WANTED = "wanted"
+        MAKING = "making"
+        READY = "ready"
+        FAILED = "failed"
+        CANCELLED = "cancelled"
+
+    WAITING, RUNNING = State.WANTED, State.MAKING
+    DONE, FAILED = State.READY, State.FAILED
+
+    class Kind(models.TextChoices):
+        PICTURE = "picture", "picture"
+        FILM = "film", "film"
+
+    pairing = models.ForeignKey(Pairing, models.CASCADE, related_name="saved")
+    kind = models.CharField(max_length=7, choices=Kind)
+    state = models.CharField(max_length=9, choices=State, default=State.WANTED)
+    reason = models.TextField(blank=True)
+    may_pass_later = models.BooleanField(default=False)
+    progress_permille = models.PositiveSmallIntegerField(default=0)
+    began_at = models.DateTimeField(null=True)
+    recipe = models.JSONField()
+    caption = models.CharField(max_length=200, blank=True)
+    in_recap = models.BooleanField(default=True)
+    created_at = models.DateTimeField(auto_now_add=True)
+    removed_at = models.DateTimeField(null=True)
+
+    file = models.FileField(max_length=200, blank=True)
+    # Of a film: its first pause, or its beginning
+    poster = models.FileField(max_length=200, blank=True)
+    width_px = models.PositiveSmallIntegerField(default=0)
+    height_px = models.PositiveSmallIntegerField(default=0)
+    duration_us = models.PositiveBigIntegerField(default=0)
+
+    objects = SavedPairingQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["created_at"]
+
+    def __str__(self) -> str:
+        return f"{self.kind} of {self.pairing} ({self.state})"
+
+    @property
+    def is_film(self) -> bool:
+        return self.kind == SavedPairing.Kind.FILM
+
+    @property
+    def alt(self) -> str:
+        """It in words, for those who don't see it."""
+        sides = " beside ".join(str(side["caption"]) for side in self.recipe["sides"])
+        words = self.recipe["words"] or f"lined up at {self.recipe['at']}"
+        return f"Your swing side by side: {sides}; {words}"
+
+    @property
+    def is_ready(self) -> bool:
+        return self.state == SavedPairing.State.READY
+
+    @property
+    def is_failed(self) -> bool:
+        return self.state == SavedPairing.State.FAILED
+
+    @property
+    def is_cancelled(self) -> bool:
+        return self.state == SavedPairing.State.CANCELLED
+
+    @property
+    def in_flight(self) -> bool:
+        return self.state in {SavedPairing.State.WANTED, SavedPairing.State.MAKING}
+
+    @property
+    def percent(self) -> int:
+        return self.progress_permille // 10
+
+    @property
+    def may_go_again(self) -> bool:
+        return self.is_cancelled or (self.is_failed and self.may_pass_later)
+
+    def cancel(self) -> bool:
+        """Stop its making. The worker loses its lease and leaves nothing behind."""
+        found = SavedPairing.objects.filter(
+            pk=self.pk, state__in=[SavedPairing.State.WANTED, SavedPairing.State.MAKING]
+        )
+        return bool(
+            found.update(state=SavedPairing.State.CANCELLED, lease_token=None, lease_until=None)
+        )
+
+    def try_again(self) -> bool:
+        """Let a worker make a failed or cancelled one anew, with all its attempts."""
+        may = models.Q(state=SavedPairing.State.CANCELLED) | models.Q(
+            state=SavedPairing.State.FAILED, may_pass_later=True
+        )
+        return bool(
+            SavedPairing.objects.filter(may, pk=self.pk).update(
+                state=SavedPairing.State.WANTED,
+                reason="",
+                may_pass_later=False,
+                attempts=0,
+                progress_permille=0,
+                began_at=None,
+                sent_at=None,
+            )
+        )
+
+    def remove(self) -> bool:
+        """Take it off the recap; it can be brought back."""
+        found = SavedPairing.objects.filter(pk=self.pk, removed_at__isnull=True)
+        return bool(found.update(removed_at=timezone.now()))
+
+    def bring_back(self) -> bool:
+        """Undo `remove`."""
+        found = SavedPairing.objects.filter(pk=self.pk, removed_at__isnull=False)
+        return bool(found.update(removed_at=None))

@@ -1,0 +1,140 @@
+"""What the pages of pairings show, on the desk and in the recap."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from django.http import HttpRequest
+from django.utils import timezone
+
+from lessons.clips.models import Cut, Position
+from lessons.clips.shelf import UNDO_FOR
+from lessons.pairings.drawings import drawings_of
+from lessons.pairings.forms import ChoiceForm, FilmForm
+from lessons.pairings.models import FEWEST, MOST, Pairing, SavedPairing
+from lessons.pairings.offering import Offer, origin
+from lessons.pairings.sides import Side, sides_of
+from lessons.visits.models import Lesson
+
+
+def desk_context(request: HttpRequest, lesson: Lesson) -> dict[str, object]:
+    """The part of the page being written: the lesson's pairings, and what is saved of them."""
+    current = lesson.pairings.current().prefetch_related("sides__clip__lesson")
+    return {
+        "pairings": [(pairing, titles(pairing)) for pairing in current],
+        "removed": lesson.pairings.filter(removed_at__gt=timezone.now() - UNDO_FOR),
+    }
+
+
+def titles(pairing: Pairing) -> str:
+    """Which swings a pairing lays side by side."""
+    return " and ".join(origin(side.clip, short=True) for side in pairing.sides.all())
+
+
+def read_context(request: HttpRequest, lesson: Lesson) -> dict[str, object]:
+    """What the student reads: the saved pictures and films that were put in the recap."""
+    seen = SavedPairing.objects.visible_to(request.user)  # type: ignore[arg-type]
+    return {"shown": seen.ready().filter(pairing__lesson=lesson, in_recap=True)}
+
+
+def choice_context(lesson: Lesson, offered: list[Offer], form: ChoiceForm) -> dict[str, Any]:
+    """The swings to choose from, lesson by lesson."""
+    groups: dict[str, list[Offer]] = {}
+    for offer in offered:
+        clip = offer.clip
+        day = "This lesson" if clip.lesson_id == lesson.pk else origin(clip).split(",")[0]
+        groups.setdefault(day if clip.lesson else "Check-ins", []).append(offer)
+    chosen = form.data.getlist("swings") if form.is_bound else []
+    return {
+        "groups": groups.items(),
+        "form": form,
+        "chosen": set(chosen),
+        "fewest": FEWEST,
+        "most": MOST,
+        "enough": len(offered) >= FEWEST,
+    }
+
+
+def pairing_context(request: HttpRequest, pairing: Pairing) -> dict[str, Any]:
+    """All that the stage shows of a pairing."""
+    sides = sides_of(pairing)
+    known = set.intersection(*(set(side.times) for side in sides)) if sides else set()
+    return {
+        "pairing": pairing,
+        "sides": [(side, drawings_of(side)) for side in sides],
+        "enough": len(sides) >= FEWEST,
+        "known": known,
+        "positions": Position.choices,
+        "views": len({side.clip.view for side in sides}),
+        "guesses": any(position.is_guess for side in sides for position in side.positions),
+        "has_marks": any(side.stills for side in sides),
+        "pairing_json": json.dumps(as_json(pairing, sides)),
+        "film_form": FilmForm(),
+        **cuts_context(pairing, sides),
+        **saved_context(pairing),
+    }
+
+
+def as_json(pairing: Pairing, sides: list[Side]) -> dict[str, Any]:
+    """What static/pairings/beside.js works with: what can be changed, and what is given."""
+    return {
+        "settings": {
+            "at": pairing.at,
+            "by_position": pairing.by_position,
+            "over": pairing.over,
+            "opacity_percent": pairing.opacity_percent,
+            "zoom_percent": pairing.zoom_percent,
+            "with_marks": pairing.with_marks,
+            "sides": [
+                {
+                    "id": side.row.pk,
+                    "aligned_us": side.row.aligned_us,
+                    "mirrored": side.row.mirrored,
+                    "points": side.row.points,
+                    "caption": side.row.caption,
+                }
+                for side in sides
+            ],
+        },
+        "sides": {
+            str(side.row.pk): {
+                "positions": side.times,
+                "span_us": side.span_us,
+                "slowdown": side.clip.slowdown,
+                "duration_us": side.clip.duration_us,
+                "width_px": side.clip.width_px,
+                "height_px": side.clip.height_px,
+            }
+            for side in sides
+        },
+    }
+
+
+def cuts_context(pairing: Pairing, sides: list[Side] | None = None) -> dict[str, Any]:
+    """The parts of each clip that have every frame."""
+    sides = sides_of(pairing) if sides is None else sides
+    cuts = Cut.objects.filter(clip__in={side.clip.pk for side in sides})
+    by_clip: dict[int, list[Cut]] = {}
+    for cut in cuts:
+        by_clip.setdefault(cut.clip_id, []).append(cut)
+    shown = [(side, by_clip.get(side.clip.pk, [])) for side in sides]
+    waiting = [
+        cut
+        for side, there in shown
+        for cut in there
+        if cut.in_flight and cut.holds(side.aligned_us)
+    ]
+    return {"pairing": pairing, "cuts": shown, "cuts_waiting": waiting}
+
+
+def saved_context(pairing: Pairing) -> dict[str, Any]:
+    """The pictures and films of a pairing, the newest first, and those removed a moment ago."""
+    rows = list(pairing.saved.current().order_by("-created_at"))
+    return {
+        "pairing": pairing,
+        "lesson": pairing.lesson,
+        "saved": rows,
+        "saved_in_flight": any(row.in_flight for row in rows),
+        "saved_removed": pairing.saved.filter(removed_at__gt=timezone.now() - UNDO_FOR),
+    }

@@ -1,0 +1,1 @@
+"""Pages of pairings, and of what is saved of them."""

@@ -1,0 +1,86 @@
+"""Choosing swings, the pairing on the stage, and how it is shown."""
+
+from __future__ import annotations
+
+import json
+
+from django.core.exceptions import RequestDataTooBig
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from lessons.pairings.forms import UNREADABLE, ChoiceForm
+from lessons.pairings.models import Pairing
+from lessons.pairings.offering import offers
+from lessons.pairings.pages import choice_context, cuts_context, pairing_context
+from lessons.pairings.service import begin_pairing, keep_settings
+from lessons.visits.desk import desk_page
+from lessons.visits.models import Lesson
+
+
+def _led(request: HttpRequest, pk: int) -> Pairing:
+    mine = Pairing.objects.led_by(request.user).current()
+    return get_object_or_404(mine.select_related("lesson__student__coach"), pk=pk)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def add(request: HttpRequest, pk: int) -> HttpResponse:
+    """Choose two or three swings of the lesson's student."""
+    mine = Lesson.objects.led_by(request.user).select_related("student__coach")
+    lesson = get_object_or_404(mine, pk=pk)
+    offered = offers(lesson)
+    form = ChoiceForm(request.POST or None, offers=offered)
+    if request.method == "POST":
+        form = ChoiceForm(request.POST, offers=offered)
+        if form.is_valid():
+            pairing = begin_pairing(lesson, form.cleaned_data["swings"])
+            return redirect("pairings:pairing", pairing.pk)
+    context = choice_context(lesson, offered, form)
+    response = desk_page(request, lesson, "pairings/_choose.html", context)
+    if form.is_bound:
+        response.status_code = 422
+    return response
+
+
+@require_safe
+def pairing(request: HttpRequest, pk: int) -> HttpResponse:
+    """The swings side by side."""
+    found = _led(request, pk)
+    context = pairing_context(request, found)
+    return desk_page(request, found.lesson, "pairings/_pairing.html", context)
+
+
+@require_http_methods(["PUT"])
+def keep(request: HttpRequest, pk: int) -> HttpResponse:
+    """Keep how the pairing is shown, as its page sends it (see service.keep_settings)."""
+    found = _led(request, pk)
+    try:
+        sent = json.loads(request.body)
+    except (ValueError, RecursionError, RequestDataTooBig):
+        return JsonResponse({"detail": UNREADABLE}, status=400)
+    errors = keep_settings(found, sent)
+    if errors:
+        return JsonResponse({"detail": " ".join(errors)}, status=422)
+    return HttpResponse(status=204)
+
+
+@require_safe
+def cuts(request: HttpRequest, pk: int) -> HttpResponse:
+    """Which parts of the clips have every frame, asked for while a worker is at one."""
+    return render(request, "pairings/_cuts.html", cuts_context(_led(request, pk)))
+
+
+@require_POST
+def remove(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take a pairing off; the desk offers to bring it back."""
+    found = _led(request, pk)
+    found.remove()
+    return redirect("visits:desk", found.lesson_id)
+
+
+@require_POST
+def restore(request: HttpRequest, pk: int) -> HttpResponse:
+    """Bring a removed pairing back."""
+    found = get_object_or_404(Pairing.objects.led_by(request.user), pk=pk)
+    found.bring_back()
+    return redirect("pairings:pairing", found.pk)
