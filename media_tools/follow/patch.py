@@ -30,7 +30,10 @@ REACH = 5  # how far a cell looks, in the look's pixels
 _FLAT = 3.0  # standard deviation of grey levels below which a cell knows nothing
 _SURE = 0.5  # correlation from which a cell's say counts
 _OFF = 1.5  # how far from the others, in the look's pixels, halves a cell's say
+_KEPT = 0.45  # agreement times likeness below which a cell may be covered
+_MOST_COVERED = 8  # of nine cells: so many or more kept, the look is taken whole
 _ROUNDS = 3
+_NEAR = 64  # how far is looked for at half the size; further off at a quarter
 _FAR_LOSES = 0.15  # of likeness, at the rim of the window
 # Less trust in corners, where a box drawn round a thing has background
 _BY_PLACE = np.array([0.5, 0.8, 0.5, 0.8, 1.0, 0.8, 0.5, 0.8, 0.5])
@@ -82,10 +85,20 @@ def window(frame: Grey, pose: Pose, width: int, height: int) -> Grey:
 
 @dataclass(frozen=True)
 class Match:
-    """A pose, and how sure: 0 to 1, the share of the patch that agrees, by how well it does."""
+    """A pose, and how sure it is.
+
+    together: 0 to 1, the share of the cells that agree on it, by how well they do.
+    likeness: -1 to 1, the correlation of the look, or of what can be seen of it, as a whole.
+    """
 
     pose: Pose
-    quality: float
+    together: float
+    likeness: float
+
+    @property
+    def quality(self) -> float:
+        """0 to 1."""
+        return 0.5 * self.together + 0.5 * max(0.0, self.likeness)
 
 
 class Look:
@@ -93,6 +106,7 @@ class Look:
 
     def __init__(self, frame: Grey, pose: Pose, width: int, height: int) -> None:
         """`width` and `height` in the look's own pixels, multiples of `STEP`."""
+        self.first = pose
         self.picture = window(frame, pose, width, height)
         self.width, self.height = width, height
         self._small = [cv2.resize(self.picture, None, fx=f, fy=f, interpolation=cv2.INTER_AREA)
@@ -116,11 +130,18 @@ class Look:
         Likeness falls off with the distance, so that of two alike the nearer one is taken.
         """
         reach = max(4, round(reach_px / pose.scale))
-        level = 0 if reach <= 64 else 1
-        share = (0.5, 0.25)[level]
         reach += -reach % 4
-        seen = window(frame, pose, self.width + 2 * reach, self.height + 2 * reach)
-        small = cv2.resize(seen, None, fx=share, fy=share, interpolation=cv2.INTER_AREA)
+        level = 0 if reach <= _NEAR else 1
+        share = (0.5, 0.25)[level]
+        # Far off, half of the picture's lines are enough to begin with
+        coarse = (1, 2)[level]
+        seen = window(
+            frame,
+            Pose(pose.x, pose.y, pose.scale * coarse, pose.turn),
+            (self.width + 2 * reach) // coarse,
+            (self.height + 2 * reach) // coarse,
+        )
+        small = cv2.resize(seen, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
         likeness = cv2.matchTemplate(small, self._small[level], cv2.TM_CCOEFF_NORMED)
         tall, wide = likeness.shape
         down, right = np.linspace(-1, 1, tall)[:, None], np.linspace(-1, 1, wide)
@@ -129,10 +150,33 @@ class Look:
         return pose.moved((x - (wide - 1) / 2) / share, (y - (tall - 1) / 2) / share)
 
     def exactly(self, frame: Grey, pose: Pose) -> Match:
-        """The pose within a few pixels of a rough one, by what the cells agree on."""
+        """The pose within a few pixels of a rough one.
+
+        The cells tell the turn, the growth, and which of them are covered; the place is that of
+        the patch as a whole, or of what can be seen of it.
+        """
         seen = window(frame, pose, self.width + 2 * REACH, self.height + 2 * REACH)
         offsets, sharpness, likeness = self._ask(seen)
         weights = self._weights * np.clip((likeness - _SURE) / (1 - _SURE), 0.02, 1)
+        change, agree = self._fitted(offsets, sharpness, weights)
+        together = float((self._weights * agree * np.clip(likeness, 0, 1)).sum())
+        together /= float(self._weights.sum()) or 1.0
+        moved = pose.moved(float(change[0]), float(change[1]))
+        fitted = Pose(
+            moved.x, moved.y, pose.scale * (1 + float(change[2])), pose.turn + float(change[3])
+        )
+        kept = agree * likeness >= _KEPT
+        mask = self._mask(kept) if 3 <= kept.sum() < _MOST_COVERED else None
+        tries = [fitted.at(fitted.x, fitted.y)]
+        tries += [Pose(fitted.x, fitted.y, *kind) for kind in self._plain(pose)]
+        return max((self._placed(frame, t, mask, together) for t in tries), key=_favoured)
+
+    def _plain(self, pose: Pose) -> list[tuple[float, float]]:
+        """Scales and turns that are likelier than what cells make of a face that looks away."""
+        return list({(pose.scale, pose.turn), (self.first.scale, self.first.turn)})
+
+    def _fitted(self, offsets: Floats, sharpness: Floats, weights: Floats) -> tuple[Floats, Floats]:
+        """Shift right, down, growth and turn (4,), and how far each cell agrees with them (n,)."""
         agree = np.ones(len(weights))
         change = np.zeros(4)
         jacobian = self._jacobian()
@@ -144,13 +188,28 @@ class Look:
             off = offsets - np.einsum("nki,i->nk", jacobian, change)
             # Along an edge a cell knows nothing of where it is: off only counts across it
             agree = 1 / (1 + _across(off, sharpness) / _OFF**2)
-        moved = pose.moved(float(change[0]), float(change[1]))
-        found = Pose(
-            moved.x, moved.y, pose.scale * (1 + float(change[2])), pose.turn + float(change[3])
-        )
-        total = float(self._weights.sum())
-        quality = float((self._weights * agree * np.clip(likeness, 0, 1)).sum())
-        return Match(found, quality / total if total else 0.0)
+        return change, agree
+
+    def _placed(self, frame: Grey, pose: Pose, mask: Grey | None, together: float) -> Match:
+        """Where the whole look, or what `mask` leaves of it, is most alike near a pose."""
+        seen = window(frame, pose, self.width + 2 * REACH, self.height + 2 * REACH)
+        if mask is None:
+            like = cv2.matchTemplate(seen, self.picture, cv2.TM_CCOEFF_NORMED)
+        else:
+            like = cv2.matchTemplate(seen, self.picture, cv2.TM_CCOEFF_NORMED, mask=mask)
+            like[~np.isfinite(like)] = 0
+        (right, down), _, best = _peak(like)
+        if best <= 0:
+            return Match(pose, together, 0.0)
+        return Match(pose.moved(right, down), together, best)
+
+    def _mask(self, kept: npt.NDArray[np.bool_]) -> Grey:
+        """255 in the cells that are kept."""
+        mask = np.zeros((self.height, self.width), np.uint8)
+        for (y, x), cell, keep in zip(self._corners, self._cells, kept, strict=True):
+            if keep:
+                mask[y : y + cell.shape[0], x : x + cell.shape[1]] = 255
+        return mask
 
     def _ask(self, seen: Grey) -> tuple[Floats, Floats, Floats]:
         """Of each cell: its offset (n, 2), how sharply it knows it (n, 2, 2), its likeness (n,)."""
@@ -171,6 +230,10 @@ class Look:
         x, y = self._middles[:, 0], self._middles[:, 1]
         one, none = np.ones_like(x), np.zeros_like(x)
         return np.stack([np.stack([one, none, x, -y], 1), np.stack([none, one, y, x], 1)], 1)
+
+
+def _favoured(match: Match) -> float:
+    return match.likeness
 
 
 def _across(off: Floats, sharpness: Floats) -> Floats:

@@ -23,11 +23,14 @@ _FITS_AGAIN = 0.5  # and after it was lost
 _GOOD = 0.62  # quality from which a look needs no renewing
 _TOGETHER = 0.6  # quality from which a new look is one piece
 _SUDDEN_TURNS = (0.0, 0.12, -0.12)  # radians in a frame
-_DRIFT_PX = 0.3  # that a new look may be off by
+_DRIFT_PX = 3.0  # that a new look may be off by, were nothing alike
+_OFF_BY_TURN = 0.06  # of a side, for each radian
 _MOST_DRIFT_PX = 4.0
 _REACH_PX, _REACH_SPEEDS, _MOST_REACH_PX = 18.0, 1.2, 110.0
-_LOST_STEP_PX, _LOST_REACH_PX = 10.0, 260.0
-_TURNS = (0.0, 0.35, -0.35, 0.0, 0.7, -0.7)  # radians, tried in turn while it is lost
+_LOST_FIRST_PX, _LOST_STEP_PX, _LOST_REACH_PX = 60.0, 14.0, 260.0
+_FADES = 0.9  # of the last movement, each frame in which it is lost
+_TURNS = (0.0, 0.35, -0.35, 0.0, 0.7, -0.7, 0.0, 1.05, -1.05)  # radians, tried while it is lost
+_TRIES = 3  # of them in a frame
 _MOST_GROWTH = 1.6
 
 
@@ -74,9 +77,12 @@ class Walker:
         self._lost_for = 0
         self._last = (frame, match)
         self._pose = match.pose
+        confidence = self._confidence(match)
+        if confidence < LOST:
+            return Step(None, confidence)
         pose = match.pose
         told = Pose(pose.x, pose.y, pose.scale / self._base, pose.turn)
-        return Step(told, self._confidence(match))
+        return Step(told, confidence)
 
     def _go_on(self, frame: Grey) -> Match | None:
         """From the last place and movement; its looks renewed where they no longer fit."""
@@ -130,19 +136,23 @@ class Walker:
         if newer.quality < max(_TOGETHER, match.quality):
             return match
         self._later = look
-        self._drift_px += _DRIFT_PX * self._base
+        self._drift_px += _DRIFT_PX * self._base * (1 - newer.quality)
         return newer
 
     def _seek(self, frame: Grey) -> Match | None:
-        """Look for it again, further off with every frame, by its looks in turn."""
-        right, down, _ = self._speed
-        self._speed = (0.8 * right, 0.8 * down, 0.0)
-        self._pose = self._pose.at(self._pose.x + 0.8 * right, self._pose.y + 0.8 * down)
+        """Look for it again, further off with every frame, by its looks and turns in turn."""
+        right, down, turn = (_FADES * speed for speed in self._speed)
+        self._speed = (right, down, turn)
+        last = self._pose
+        self._pose = Pose(last.x + right, last.y + down, last.scale, last.turn + turn)
+        reach = min(_LOST_REACH_PX, _LOST_FIRST_PX + _LOST_STEP_PX * self._lost_for)
         look = self._own if self._lost_for % 2 else self._later
-        turn = self._pose.turn + _TURNS[self._lost_for % len(_TURNS)]
-        reach = min(_LOST_REACH_PX, _MOST_REACH_PX / 2 + _LOST_STEP_PX * self._lost_for)
-        guess = Pose(self._pose.x, self._pose.y, self._pose.scale, turn)
-        match = look.exactly(frame, look.roughly(frame, guess, reach))
+        tries = []
+        for k in range(_TRIES):
+            by = _TURNS[(self._lost_for // 2 * _TRIES + k) % len(_TURNS)]
+            rough = look.roughly(frame, self._pose.turned(by), reach)
+            tries.append(look.exactly(frame, rough))
+        match = max(tries, key=lambda m: m.quality)
         if match.quality < _FITS or not self._possible(match.pose):
             return None
         match = look.exactly(frame, match.pose)
@@ -155,9 +165,17 @@ class Walker:
         return 1 / _MOST_GROWTH < pose.scale / self._base < _MOST_GROWTH
 
     def _confidence(self, match: Match) -> float:
-        """LOST at the least quality that is believed, 1 at a perfect one; less by the drift."""
+        """LOST at the least quality that is believed, 1 at a perfect one; less by the drift.
+
+        By a later look also by how far it has turned since the first: what a thing turns about
+        is seldom the middle of its box.
+        """
         sure = LOST + (1 - LOST) * (match.quality - _FITS) / (1 - _FITS)
-        return sure * math.exp(-((self._drift_px / _MOST_DRIFT_PX) ** 2))
+        drift = self._drift_px
+        if self._later is not self._own:
+            side = self._base * max(self._own.width, self._own.height)
+            drift += _OFF_BY_TURN * side * abs(match.pose.turn)
+        return sure * math.exp(-((drift / _MOST_DRIFT_PX) ** 2))
 
 
 def _side(pixels: float) -> int:

@@ -20,6 +20,7 @@ django.setup()
 
 from lessons.clips.models import Clip  # noqa: E402 - models only exist after setup
 from lessons.clips.service import receive_clip, take_still  # noqa: E402, F401
+from lessons.paths.service import begin_path  # noqa: E402
 from portal.files import uploads  # noqa: E402
 from portal.files.models import Upload  # noqa: E402
 from portal.mail.models import Letter  # noqa: E402
@@ -66,6 +67,15 @@ class _Part:
 
 def still(clip: int, time_us: int) -> int:
     return take_still(Clip.objects.get(pk=clip), time_us).pk
+
+
+def path(clip: int, time_us: int) -> int:
+    """What stands in the middle of the picture, to be followed."""
+    found = Clip.objects.get(pk=clip)
+    side = min(found.width_px, found.height_px) / 3
+    middle = {"x": found.width_px / 2, "y": found.height_px / 2}
+    box = {"time_us": time_us, **middle, "width": side, "height": side}
+    return begin_path(found, box, "hip").pk
 
 
 def letter() -> int:
