@@ -162,6 +162,12 @@ def read_context(request: HttpRequest, lesson: Lesson) -> dict[str, object]:
     return {"paths": [shown for shown in map(ShownPath, paths) if shown.drift]}
 
 
+def page_context(_request: HttpRequest, lesson: Lesson) -> dict[str, object]:
+    """The paths of a lesson that its coach is writing up."""
+    paths = Path.objects.current().filter(clip__lesson=lesson, clip__removed_at__isnull=True)
+    return {"paths": paths.select_related("clip")}
+
+
 def clip_context(_request: HttpRequest, clip: Clip) -> dict[str, object]:
     """The paths of a clip that its coach is looking at."""
     return {"paths": clip.paths.current()}

@@ -151,3 +151,12 @@ def test_without_a_cut_it_can_be_read_but_not_set_right(as_coach: Client, path: 
     assert "<path-viewer" not in page
     assert "can be read but not set right" in page
     assert "toward the target" in page
+
+
+def test_the_page_being_written_leads_to_it(as_coach: Client, path: Path):
+    desk = reverse("visits:desk", args=[path.clip.lesson_id])
+    page = as_coach.get(desk).content.decode()
+    assert f'href="{address(path)}"' in page
+    assert "; in the recap" not in page
+    Path.objects.update(in_recap=True)
+    assert "; in the recap" in as_coach.get(desk).content.decode()
