@@ -72,7 +72,7 @@ def shell(*args: str) -> None:
 
 
 def bare_encode(path: Path, out: Path) -> None:
-    shell("-i", str(path), "-vf", "scale=1280:720", *WATCH, *SOUND, str(out / "w.mp4"))
+    shell("-i", str(path), "-vf", "scale=1280:720:flags=bilinear", *WATCH, *SOUND, str(out / "w.mp4"))
 
 
 def separate_commands(path: Path, out: Path) -> None:

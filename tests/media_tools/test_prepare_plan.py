@@ -97,7 +97,7 @@ def test_the_arguments_of_the_first_step_word_for_word() -> None:
     )
     assert chains(arguments) == [
         "[0:0]select=isnan(prev_selected_t)+gte(t-prev_selected_t\\,0.015967)|",
-        "|scale=1280:720" + UPRIGHT[0],
+        "|scale=1280:720:flags=bilinear" + UPRIGHT[0],
         *UPRIGHT[1:],
         "|setpts=round(PTS-0.000000/TB)|",
         "|split=2||",
