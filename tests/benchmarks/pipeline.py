@@ -44,6 +44,7 @@ ENCODE = (
 )
 # as the two steps encode: what is compared is the way, not the settings
 WATCH = (*ENCODE, "-preset", "superfast", "-x264-params", "mbtree=1:rc-lookahead=10:bframes=0")
+SCALE = "scale=1280:720:flags=bilinear"
 STUDY = (*ENCODE, "-preset", "veryfast")
 SOUND = ("-c:a", "aac", "-b:a", "128k")
 
@@ -72,7 +73,7 @@ def shell(*args: str) -> None:
 
 
 def bare_encode(path: Path, out: Path) -> None:
-    shell("-i", str(path), "-vf", "scale=1280:720:flags=bilinear", *WATCH, *SOUND, str(out / "w.mp4"))
+    shell("-i", str(path), "-vf", SCALE, *WATCH, *SOUND, str(out / "w.mp4"))
 
 
 def separate_commands(path: Path, out: Path) -> None:
