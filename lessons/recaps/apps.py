@@ -22,4 +22,4 @@ class RecapsConfig(AppConfig):
         DESK_PAGE.fill("recaps/_editor.html", desk.editor_context)
         DESK_STILL.fill("recaps/_put_still.html", desk.still_context)
         STUDENT_PAGE.fill("recaps/_history.html", history.student_history, order=40)
-        needs(styles=("recaps/editor.css",), scripts=("recaps/editor.js",))
+        needs(styles=("recaps/editor.css", "recaps/rows.css"), scripts=("recaps/editor.js",))

@@ -47,6 +47,7 @@ def sway(off_m: float, rise_m: float = 0.0) -> dict[str, object]:
 
 
 FILMS: dict[str, Film] = {
+    "tobias first": one(TOBIAS, SwingSpec(release=0.9, **sway(0.14, 0.04)), seed=11),
     "tobias start": one(TOBIAS, SwingSpec(release=0.8, **sway(0.11, 0.03)), seed=2),
     "tobias middle": one(TOBIAS, SwingSpec(release=0.55, **sway(0.06)), "down-the-line", seed=3),
     "tobias end": one(TOBIAS, SwingSpec(release=0.25, **sway(0.025)), seed=4),

@@ -7,6 +7,7 @@ import datetime
 from django.db import transaction
 from django.utils import timezone
 
+from lessons.board.giving import keep_group
 from lessons.clips.models import Clip
 from lessons.drills.models import Assignment, Drill
 from lessons.practice.models import Log
@@ -18,7 +19,7 @@ from lessons.students.models import Consent, Guardian, Student
 from lessons.visits.models import Lesson
 from portal.accounts.models import User
 from portal.operations.demo.talk import make_talk
-from portal.operations.demo.words import COACH, DRILLS, PEOPLE, Person, Told
+from portal.operations.demo.words import COACH, DRILLS, GROUPS, PEOPLE, Person, Told
 
 
 def morning(day: datetime.date, hour: int = 9) -> datetime.datetime:
@@ -32,6 +33,9 @@ def make_people() -> User:
     drills = {str(d["name"]): Drill.objects.create(coach=coach, **d) for d in DRILLS}
     for person in PEOPLE:
         _make_student(coach, person, drills)
+    for name, students, chosen in GROUPS:
+        theirs = Student.objects.filter(coach=coach, name__in=students)
+        keep_group(coach, name, theirs, [drills[drill] for drill in chosen])
     make_talk()
     return coach
 

@@ -8,11 +8,13 @@ from __future__ import annotations
 import uuid
 from collections.abc import Callable
 from pathlib import Path
+from typing import NamedTuple
 
 from lessons.clips import tasks
 from lessons.clips.models import Clip, Position, Still
 from lessons.clips.service import take_still
 from lessons.drills.models import Assignment, Drill
+from lessons.marks.comparing import keep_table
 from lessons.marks.service import save_marks
 from lessons.recaps.models import Recap, RecapStill
 from lessons.visits.models import Lesson, Part
@@ -24,37 +26,52 @@ BLUE, ORANGE, GREEN = "#0072B2", "#E69F00", "#009E73"
 Marks = list[dict[str, object]]
 Films = dict[str, tuple[Path, Truth]]
 
-# Which film is which clip: student, part, view, club
+
+class Filmed(NamedTuple):
+    """Where a film belongs: whose lesson, how many lessons ago, and what was filmed."""
+
+    student: str
+    part: Part
+    view: Clip.View
+    club: str
+    ago: int = 0
+
+
+FACE_ON, DOWN_THE_LINE = Clip.View.FACE_ON, Clip.View.DOWN_THE_LINE
+TOBIAS, ASHA, DOV, LENA = "Tobias Renn", "Asha Quill", "Dov Hartigan", "Lena Osei"
 CLIPS = {
-    "tobias start": ("Tobias Renn", Part.START, Clip.View.FACE_ON, "7 iron"),
-    "tobias middle": ("Tobias Renn", Part.MIDDLE, Clip.View.DOWN_THE_LINE, "7 iron"),
-    "tobias end": ("Tobias Renn", Part.END, Clip.View.FACE_ON, "7 iron"),
-    "asha start": ("Asha Quill", Part.START, Clip.View.FACE_ON, "9 iron"),
-    "asha end": ("Asha Quill", Part.END, Clip.View.FACE_ON, "9 iron"),
-    "dov start": ("Dov Hartigan", Part.START, Clip.View.FACE_ON, "7 iron"),
-    "lena start": ("Lena Osei", Part.START, Clip.View.FACE_ON, "54 wedge"),
-    "lena end": ("Lena Osei", Part.END, Clip.View.DOWN_THE_LINE, "54 wedge"),
+    "tobias first": Filmed(TOBIAS, Part.START, FACE_ON, "7 iron", ago=2),
+    "tobias start": Filmed(TOBIAS, Part.START, FACE_ON, "7 iron"),
+    "tobias middle": Filmed(TOBIAS, Part.MIDDLE, DOWN_THE_LINE, "7 iron"),
+    "tobias end": Filmed(TOBIAS, Part.END, FACE_ON, "7 iron"),
+    "asha start": Filmed(ASHA, Part.START, FACE_ON, "9 iron"),
+    "asha end": Filmed(ASHA, Part.END, FACE_ON, "9 iron"),
+    "dov start": Filmed(DOV, Part.START, FACE_ON, "7 iron"),
+    "lena start": Filmed(LENA, Part.START, FACE_ON, "54 wedge"),
+    "lena end": Filmed(LENA, Part.END, DOWN_THE_LINE, "54 wedge"),
 }
-# Stills of the recaps, in order
-STILLS = {
-    "Tobias Renn": [
-        ("tobias start", "P4", "The head has gone back with the hips."),
-        ("tobias end", "P4", "Turned, and still over the ball."),
-        ("tobias start", "P6", "The angle is spent long before the ball."),
-        ("tobias end", "P6", "Better: the hands lead."),
-        ("tobias middle", "P1", "Set-up: weight in the middle of the feet."),
-    ],
-    "Asha Quill": [
-        ("asha start", "P4", "On the way down before the turn was done."),
-        ("asha end", "P4", "Here you waited."),
-        ("asha end", "P10", "Standing still at the end. Keep that."),
-    ],
-    "Dov Hartigan": [("dov start", "P3", "This far is far enough.")],
-    "Lena Osei": [
-        ("lena start", "P3", "The length for 60 metres."),
-        ("lena end", "P7", "Hands over the ball at impact."),
-    ],
-}
+# Stills of the recaps: those of one lesson in order
+STILLS = (
+    ("tobias first", "P4", "Where we began: the whole body moves off the ball."),
+    ("tobias first", "P6", "The club is thrown before the hands are down."),
+    ("tobias start", "P4", "The head has gone back with the hips."),
+    ("tobias end", "P4", "Turned, and still over the ball."),
+    ("tobias start", "P6", "The angle is spent long before the ball."),
+    ("tobias end", "P6", "Better: the hands lead."),
+    ("tobias middle", "P1", "Set-up: weight in the middle of the feet."),
+    ("asha start", "P4", "On the way down before the turn was done."),
+    ("asha end", "P4", "Here you waited."),
+    ("asha end", "P10", "Standing still at the end. Keep that."),
+    ("dov start", "P3", "This far is far enough."),
+    ("lena start", "P3", "The length for 60 metres."),
+    ("lena end", "P7", "Hands over the ball at impact."),
+)
+COMPARED = (
+    ("tobias start", "P4"),
+    ("tobias end", "P4"),
+    ("tobias start", "P6"),
+    ("tobias end", "P6"),
+)
 
 
 def bring_in(path: Path, coach: User, **words: str) -> Clip:
@@ -78,21 +95,28 @@ def bring_in(path: Path, coach: User, **words: str) -> Clip:
 def put_in(coach: User, films: Films, told: Callable[[int, int], None]) -> None:
     """Every film into its lesson or drill; stills, marks and captions into the recaps."""
     clips: dict[str, Clip] = {}
-    for name, (student, part, view, club) in CLIPS.items():
-        lesson = Lesson.objects.filter(student__name=student).latest("date")
-        words = {"kind": "clip", "lesson": str(lesson.pk), "part": part, "view": view, "club": club}
-        clips[name] = bring_in(films[name][0], coach, **words)
+    for name, filmed in CLIPS.items():
+        words = {"part": filmed.part, "view": filmed.view, "club": filmed.club}
+        lesson = lesson_of(filmed)
+        clips[name] = bring_in(films[name][0], coach, kind="clip", lesson=str(lesson.pk), **words)
         told(len(clips), len(films))
     _drill_clip(coach, films["sway gate"][0])
     told(len(films), len(films))
-    for student, rows in STILLS.items():
-        recap = Recap.objects.filter(lesson__student__name=student).latest("lesson__date")
-        for order, (name, position, caption) in enumerate(rows):
-            still = _still(clips[name], films[name][1], position)
-            marks = MARKS.get((name, position))
-            if marks:
-                save_marks(still, 0, marks(films[name][1]))
-            RecapStill.objects.create(recap=recap, still=still, caption=caption, order=order)
+    stills: dict[tuple[str, str], Still] = {}
+    for order, (name, position, caption) in enumerate(STILLS):
+        still = stills[name, position] = _still(clips[name], films[name][1], position)
+        marks = MARKS.get((name, position))
+        if marks:
+            save_marks(still, 0, marks(films[name][1]))
+        recap = Recap.objects.get(lesson=clips[name].lesson)
+        RecapStill.objects.create(recap=recap, still=still, caption=caption, order=order)
+    compared = [stills[wanted] for wanted in COMPARED]
+    keep_table(compared[0].clip.lesson, compared, in_recap=True)
+
+
+def lesson_of(filmed: Filmed) -> Lesson:
+    """The lesson in which something was filmed."""
+    return Lesson.objects.filter(student__name=filmed.student).order_by("-date")[filmed.ago]
 
 
 def _drill_clip(coach: User, path: Path) -> None:
@@ -112,16 +136,11 @@ def _still(clip: Clip, truth: Truth, position: str) -> Still:
     return still
 
 
-def mark(kind: str, colour: str, *points: tuple[float, float], text: str = "") -> dict[str, object]:
-    """One mark in the still's pixels."""
+def mark(kind: str, colour: str, *points: tuple[float, float], **more: str) -> dict[str, object]:
+    """One mark in the still's pixels; `more` is its name and the measure it shows."""
     rounded = [[round(x, 1), round(y, 1)] for x, y in points]
-    return {
-        "id": str(uuid.uuid4()),
-        "kind": kind,
-        "points": rounded,
-        "colour": colour,
-        "text": text,
-    }
+    named = {"text": "", **more}
+    return {"id": str(uuid.uuid4()), "kind": kind, "points": rounded, "colour": colour, **named}
 
 
 def at(truth: Truth, position: str, joint: str) -> tuple[float, float]:
@@ -149,20 +168,30 @@ def head_went(truth: Truth) -> Marks:
 def wrist_angle(truth: Truth) -> Marks:
     """The angle between lead arm and shaft coming down."""
     arm, grip = at(truth, "P6", "lead_elbow"), at(truth, "P6", "grip")
-    return [mark("angle", ORANGE, arm, grip, at(truth, "P6", "club_head"))]
+    return [mark("angle", ORANGE, arm, grip, at(truth, "P6", "club_head"), text="Wrist angle")]
 
 
-def spine(truth: Truth) -> Marks:
+def spine(truth: Truth, position: str) -> Marks:
     """Neck to hips, and how it leans."""
-    lead, trail = at(truth, "P1", "lead_hip"), at(truth, "P1", "trail_hip")
+    lead, trail = at(truth, position, "lead_hip"), at(truth, position, "trail_hip")
     hips = ((lead[0] + trail[0]) / 2, (lead[1] + trail[1]) / 2)
-    return [mark("line", GREEN, at(truth, "P1", "neck"), hips)]
+    return [mark("line", GREEN, hips, at(truth, position, "neck"), text="Spine", shows="upright")]
+
+
+def at_the_top(truth: Truth) -> Marks:
+    return [*head_went(truth), *spine(truth, "P4")]
+
+
+def set_up(truth: Truth) -> Marks:
+    return spine(truth, "P1")
 
 
 MARKS: dict[tuple[str, str], Callable[[Truth], Marks]] = {
-    ("tobias start", "P4"): head_went,
-    ("tobias end", "P4"): head_went,
+    ("tobias first", "P4"): at_the_top,
+    ("tobias first", "P6"): wrist_angle,
+    ("tobias start", "P4"): at_the_top,
+    ("tobias end", "P4"): at_the_top,
     ("tobias start", "P6"): wrist_angle,
     ("tobias end", "P6"): wrist_angle,
-    ("tobias middle", "P1"): spine,
+    ("tobias middle", "P1"): set_up,
 }

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from lessons.questions.about import Subject
 from lessons.questions.models import Message, Thread
-from lessons.questions.service import ask, mark_read, reply
+from lessons.questions.service import ask, begin, mark_read, reply
 from lessons.students.models import Student
 
 # Who, about which drill (or the lesson), the question, the coach's answer, and how many days ago
@@ -29,10 +29,26 @@ TALK: tuple[tuple[str, str, str, str, int], ...] = (
         1,
     ),
 )
+# To whom the coach wrote first, what, and how many days ago
+BEGUN: tuple[tuple[str, str, int], ...] = (
+    (
+        "Dov Hartigan",
+        "How is the shoulder? If half swings are comfortable, two sets of feet together are "
+        "plenty. If they are not, leave it and ask your physiotherapist first.",
+        2,
+    ),
+)
 
 
 def make_talk() -> None:
-    """The threads, with their letters; what has no answer yet is new to the coach."""
+    """The threads, with their letters; what has no answer yet is new to the other side."""
+    for name, words, days_ago in BEGUN:
+        student = Student.objects.select_related("user", "coach").get(name=name)
+        subject = Subject(student.lessons.posted().first())
+        written = begin(student, student.coach, words, uuid.uuid4(), subject)
+        at = timezone.now() - datetime.timedelta(days=days_ago)
+        Message.objects.filter(pk=written.pk).update(created_at=at)
+        Thread.objects.filter(pk=written.thread_id).update(created_at=at, last_at=at)
     for name, drill, question, answer, days_ago in TALK:
         student = Student.objects.select_related("user", "coach").get(name=name)
         lesson = student.lessons.posted().first()

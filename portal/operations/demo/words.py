@@ -97,6 +97,12 @@ DRILLS: list[dict[str, object]] = [
 ]
 
 
+# A group's name, its students, its drills
+GROUPS: tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...] = (
+    ("Short game on Saturdays", ("Lena Osei", "Tobias Renn"), ("Ladder of wedge distances",)),
+)
+
+
 @dataclass(frozen=True)
 class Told:
     """One lesson: its words. `days_ago` is its date; `for_days` the time to the next visit."""
