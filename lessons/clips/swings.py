@@ -11,6 +11,7 @@ from django.db import transaction
 from lessons.clips import times
 from lessons.clips.cuts import want_cuts
 from lessons.clips.models import Clip, Swing, SwingSearch
+from lessons.clips.models.used import is_pointed_at
 from portal.work.sending import send
 
 # What a swing by hand spans around its strike until the coach says better, in real time
@@ -59,11 +60,14 @@ def state_rate(clip: Clip) -> None:
 def take_found(clip: Clip, found: Iterable[Found]) -> None:
     """Put found swings in the place of those found before, inside a transaction.
 
-    What the coach added, corrected, kept or removed stays, and nothing found lies over it.
+    What the coach added, corrected, kept or removed stays, and what a position, a still or
+    anything else hangs on; nothing found lies over it.
     """
     table = times.read(clip)
     Clip.objects.select_for_update().get(pk=clip.pk)
-    clip.swings.untouched().delete()
+    for swing in clip.swings.untouched():
+        if not is_pointed_at(swing):
+            swing.delete()
     mine = list(clip.swings.values_list("begin_us", "finish_us"))
     for one in found:
         if any(one.begin_us < finish and begin < one.finish_us for begin, finish in mine):

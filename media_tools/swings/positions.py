@@ -58,6 +58,9 @@ USUALLY = {
     "P10": 3.0,
 }
 INTERPOLATED = frozenset({"P6", "P9"})
+# P10 comes this many downswings after P7: quartiles of the same clips. A finish found by motion
+# may be earlier (the arms slow down) or later (the club is lowered), and misleads P8 and P9.
+FOLLOW_THROUGH = (2.16, 2.89)
 _ENDS = (0.0, 1.0, 2.0, 3.0)
 
 
@@ -74,8 +77,10 @@ def proposed(
     has set, which win over all else. A guess lies between the nearest known positions before and
     after it, as it usually does between those two; between the ends of a backswing, a downswing
     or a follow-through only, so a swing without a top or a strike (a practice swing) has no
-    guesses where the proportion is not known. Raises ValueError for a position that is none, and
-    where the known times do not follow each other.
+    guesses where the proportion is not known. Where nobody has placed P10, the guesses after
+    impact go by a follow-through as long as usual, so that a finish found early or late does not
+    mislead them. Raises ValueError for a position that is none, and where the known times do not
+    follow each other.
     """
     known = {
         name: Proposal(time_us, Origin.FOUND)
@@ -95,25 +100,37 @@ def proposed(
     times = [known[name].time_us for name in order]
     if times != sorted(set(times)):
         raise ValueError(f"positions follow each other in time, but {order} are at {times} us")
-    found: dict[str, Proposal] = {}
+    guesses = _guesses(order, [*times[:-1], _usual_finish_us(known)])
+    if any(guess.time_us >= times[-1] for guess in guesses.values()):
+        guesses = _guesses(order, times)
+    return {name: (known | guesses)[name] for name in POSITIONS if name in known | guesses}
+
+
+def _usual_finish_us(known: Mapping[str, Proposal]) -> int:
+    """P10 where it was placed; else as found, but not sooner or later than it usually comes."""
+    finish = known["P10"]
+    if finish.origin == Origin.PLACED or not {"P4", "P7"} <= known.keys():
+        return finish.time_us
+    strike_us = known["P7"].time_us
+    down_us = strike_us - known["P4"].time_us
+    soonest, latest = (round(strike_us + share * down_us) for share in FOLLOW_THROUGH)
+    return min(max(finish.time_us, soonest), latest)
+
+
+def _guesses(order: list[str], times: list[int]) -> dict[str, Proposal]:
+    """The others, each between the nearest known ones if both are of its stretch of the swing."""
+    shares = [USUALLY[name] for name in order]
+    found = {}
     for name in POSITIONS:
-        here = known.get(name) or _guess(name, order, times)
-        if here is not None:
-            found[name] = here
+        share = USUALLY[name]
+        after = bisect_left(shares, share)
+        if name in order or not 0 < after < len(order):
+            continue
+        before, stretch = after - 1, bisect_left(_ENDS, share)
+        if shares[before] < _ENDS[stretch - 1] or shares[after] > _ENDS[stretch]:
+            continue
+        part = (share - shares[before]) / (shares[after] - shares[before])
+        time_us = round(times[before] + part * (times[after] - times[before]))
+        origin = Origin.BETWEEN if name in INTERPOLATED else Origin.USUAL
+        found[name] = Proposal(time_us, origin)
     return found
-
-
-def _guess(name: str, order: list[str], times: list[int]) -> Proposal | None:
-    """Between the nearest known ones, if both are of the same stretch of the swing."""
-    shares = [USUALLY[other] for other in order]
-    share = USUALLY[name]
-    after = bisect_left(shares, share)
-    if not 0 < after < len(order):
-        return None
-    before = after - 1
-    stretch = bisect_left(_ENDS, share)
-    if shares[before] < _ENDS[stretch - 1] or shares[after] > _ENDS[stretch]:
-        return None
-    part = (share - shares[before]) / (shares[after] - shares[before])
-    time_us = round(times[before] + part * (times[after] - times[before]))
-    return Proposal(time_us, Origin.BETWEEN if name in INTERPOLATED else Origin.USUAL)

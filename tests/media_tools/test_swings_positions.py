@@ -61,6 +61,23 @@ def test_guesses_come_near_the_truth_of_a_jointed_figure(release: float, plane_d
     assert all(abs(found[name].time_us - us[name]) < 60_000 for name in POSITIONS)
 
 
+@pytest.mark.parametrize("after_s", [0.25, 0.4, 1.5])
+def test_a_finish_found_early_or_late_does_not_mislead_p8(after_s: float) -> None:
+    # P10 comes 2.48 (2.16 to 2.89) downswings after P7 and P8 at 0.119 (0.105 to 0.137) of that:
+    # medians and quartiles of the same clips. P8 then comes 0.23 to 0.40 downswings after P7
+    found = proposed(BEGIN, TOP, STRIKE, STRIKE + round(after_s * 1e6))
+    downswings = (found["P8"].time_us - STRIKE) / (STRIKE - TOP)
+    assert 2.16 * 0.105 < downswings < 2.89 * 0.137
+    assert found["P10"].time_us == STRIKE + round(after_s * 1e6)
+    assert list(times(found).values()) == sorted(times(found).values())
+
+
+def test_a_placed_finish_is_taken_as_it_is() -> None:
+    end = STRIKE + 1_500_000
+    found = proposed(BEGIN, TOP, STRIKE, FINISH, {"P10": end})
+    assert found["P8"].time_us == round(STRIKE + 0.119 * 1_500_000)
+
+
 def test_guesses_lie_between_what_a_person_placed() -> None:
     plain = times(proposed(BEGIN, TOP, STRIKE, FINISH))
     found = proposed(BEGIN, TOP, STRIKE, FINISH, {"P2": plain["P2"] + 90_000})

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from django.contrib.auth.models import AnonymousUser
 from django.db import models
-from django.db.models.fields.reverse_related import ForeignObjectRel
 from django.utils import timezone
 
 from lessons.clips.models.clip import Clip
 from lessons.clips.models.swing import Swing
+from lessons.clips.models.used import is_pointed_at
 from portal.accounts.models import User
 from portal.work.models import WorkRow
 
@@ -112,7 +112,7 @@ class Still(WorkRow):
 
     def retire(self) -> bool:
         """Take it off as its position moved to another frame; never one that is used."""
-        if self.is_used():
+        if is_pointed_at(self):
             return False
         current = Still.objects.filter(pk=self.pk, removed_at__isnull=True)
         return bool(current.update(removed_at=timezone.now(), is_retired=True))
@@ -121,18 +121,6 @@ class Still(WorkRow):
         """Undo `remove` and `retire`."""
         removed = Still.objects.filter(pk=self.pk, removed_at__isnull=False)
         return bool(removed.update(removed_at=None, is_retired=False))
-
-    def is_used(self) -> bool:
-        """Whether a row of any other room points at it: marks, a recap, a question."""
-        links = (
-            link
-            for link in Still._meta.get_fields(include_hidden=True)
-            if isinstance(link, ForeignObjectRel)
-        )
-        return any(
-            link.related_model._base_manager.filter(**{link.field.name: self.pk}).exists()
-            for link in links
-        )
 
     def try_again(self) -> bool:
         """Let a worker pull a failed still anew, with all its attempts."""

@@ -96,9 +96,8 @@ class SwingQuerySet(models.QuerySet["Swing"]):
         return self.filter(removed_at__isnull=True)
 
     def untouched(self) -> SwingQuerySet:
-        """Found, and neither corrected, kept, pulled from nor removed by the coach."""
-        found = self.current().filter(is_corrected=False, is_kept=False).exclude(by=Swing.By.HAND)
-        return found.filter(placed__isnull=True, stills__isnull=True)
+        """Found, and neither corrected, kept nor removed by the coach."""
+        return self.current().filter(is_corrected=False, is_kept=False).exclude(by=Swing.By.HAND)
 
 
 class Swing(models.Model):
