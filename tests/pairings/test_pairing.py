@@ -27,8 +27,8 @@ def settings_of(pairing: Pairing) -> dict[str, Any]:
     return as_json(pairing, sides_of(pairing))["settings"]
 
 
-def put(client: Client, pairing: Pairing, sent: Any) -> Any:
-    return client.put(address("keep", pairing), json.dumps(sent), content_type="application/json")
+def keep(client: Client, pairing: Pairing, sent: Any) -> Any:
+    return client.post(address("keep", pairing), json.dumps(sent), content_type="application/json")
 
 
 def test_it_shows_the_swings_on_the_desk(as_coach: Client, pairing: Pairing):
@@ -93,7 +93,7 @@ def test_it_keeps_how_it_is_shown(as_coach: Client, pairing: Pairing):
     sent["sides"][0] |= {"mirrored": True, "points": [[0.5, 0.2], [0.5, 0.9]], "caption": "Now"}
     sent["sides"][1] |= {"aligned_us": 700_000}
     sent["sides"].reverse()
-    assert put(as_coach, pairing, sent).status_code == 204
+    assert keep(as_coach, pairing, sent).status_code == 204
     assert settings_of(pairing) == sent
 
 
@@ -102,7 +102,7 @@ def test_what_is_unset_again_is_unset(as_coach: Client, pairing: Pairing):
     after = json.loads(json.dumps(before))
     after["sides"][0] |= {"mirrored": True, "points": [[0.1, 0.2], [0.3, 0.9]], "aligned_us": 5}
     for sent in (after, before):
-        assert put(as_coach, pairing, sent).status_code == 204
+        assert keep(as_coach, pairing, sent).status_code == 204
     assert settings_of(pairing) == before
 
 
@@ -119,7 +119,7 @@ def test_it_says_what_can_not_be_kept(
     as_coach: Client, pairing: Pairing, change: dict[str, Any], words: str
 ):
     before = settings_of(pairing)
-    answer = put(as_coach, pairing, before | change)
+    answer = keep(as_coach, pairing, before | change)
     assert answer.status_code == 422
     assert words in answer.json()["detail"]
     assert settings_of(pairing) == before
@@ -144,7 +144,7 @@ def test_it_says_what_is_wrong_with_a_swing(
 ):
     sent = settings_of(pairing)
     sent["sides"][1] |= change
-    answer = put(as_coach, pairing, sent)
+    answer = keep(as_coach, pairing, sent)
     assert answer.status_code == 422
     assert words in answer.json()["detail"]
 
@@ -153,7 +153,7 @@ def test_it_says_what_is_wrong_with_a_swing(
     "body", ["", "nonsense", "[]", "{}", '{"sides": 3}', '{"sides": [1]}', "[" * 100_000]
 )
 def test_it_refuses_what_can_not_be_read(as_coach: Client, pairing: Pairing, body: str):
-    answer = as_coach.put(address("keep", pairing), body, content_type="application/json")
+    answer = as_coach.post(address("keep", pairing), body, content_type="application/json")
     assert answer.status_code in {400, 422}
     assert "Reload the page" in answer.json()["detail"]
 
@@ -162,7 +162,7 @@ def test_it_takes_no_swing_of_another_pairing(as_coach: Client, pairing: Pairing
     other = factories.PairingFactory(lesson=pairing.lesson)
     sent = settings_of(pairing)
     sent["sides"][0]["id"] = other.sides.first().pk
-    assert put(as_coach, pairing, sent).status_code == 422
+    assert keep(as_coach, pairing, sent).status_code == 422
 
 
 def test_a_removed_one_is_offered_back(as_coach: Client, pairing: Pairing):
@@ -186,7 +186,7 @@ def test_the_cuts_are_asked_for_until_they_are_there(as_coach: Client, pairing: 
 
 WAYS = [
     ("pairing", "get"),
-    ("keep", "put"),
+    ("keep", "post"),
     ("cuts", "get"),
     ("remove", "post"),
     ("restore", "post"),
@@ -212,5 +212,5 @@ def test_it_sends_the_signed_out_to_sign_in(
 
 @pytest.mark.parametrize(("name", "method"), WAYS)
 def test_it_refuses_another_method(as_coach: Client, pairing: Pairing, name: str, method: str):
-    other = "post" if method in {"get", "put"} else "get"
+    other = "post" if method == "get" else "get"
     assert getattr(as_coach, other)(address(name, pairing)).status_code == 405

@@ -50,7 +50,7 @@ def pairing(request: HttpRequest, pk: int) -> HttpResponse:
     return desk_page(request, found.lesson, "pairings/_pairing.html", context)
 
 
-@require_http_methods(["PUT"])
+@require_POST
 def keep(request: HttpRequest, pk: int) -> HttpResponse:
     """Keep how the pairing is shown, as its page sends it (see service.keep_settings)."""
     found = _led(request, pk)

@@ -59,6 +59,7 @@ export class Rings {
       this.plate.setPointerCapture(event.pointerId);
       this.rings[ring].focus({ preventScroll: true });
       event.preventDefault();
+      event.stopPropagation(); // a swipe on the stage would take the pointer over
       return;
     }
     if (!this.drag || event.pointerId !== this.drag.id) return;

@@ -72,7 +72,7 @@ export class PairingSettings extends EventTarget {
     this.#sending = true;
     const sent = this.now;
     const answer = await fetch(this.url, {
-      method: "PUT",
+      method: "POST",
       headers: { "Content-Type": "application/json", "X-CSRFToken": this.csrf },
       body: JSON.stringify(sent),
       credentials: "same-origin",
