@@ -67,9 +67,13 @@ export class Strip extends EventTarget {
     this.band.style.inlineSize = this.#share(toUs - fromUs);
   }
 
-  /** A flag for each still that the player's page lists. @param {HTMLElement} player */
+  /**
+   * A flag for each still that the player's page lists. Those of a swing's positions have handles
+   * in the close lane; ten of them would lie on top of each other here.
+   * @param {HTMLElement} player
+   */
   showFlags(player) {
-    const stills = [...player.querySelectorAll("[data-still]")].map((still) => ({
+    const stills = [...player.querySelectorAll("[data-still]:not([data-of-swing])")].map((still) => ({
       us: Number(still.getAttribute("data-time-us")),
       position: still.getAttribute("data-position") ?? "",
       caption: still.getAttribute("data-caption") ?? "",
