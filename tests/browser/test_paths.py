@@ -155,8 +155,8 @@ def test_a_head_is_boxed_followed_set_right_and_put_into_the_recap(
     assert at["time_us"] == table[AT + 2]
     assert [at["x"], at["y"]] == pytest.approx(head(AT + 2), abs=3)
     expect(bench.page.get_by_text("Follow again from here")).to_be_hidden()
-    bench.drag((at["x"], at["y"]), (at["x"] + 2, at["y"]), (at["x"] + 4, at["y"] + 1))
-    assert bench.box()["x"] == pytest.approx(at["x"] + 4, abs=1)
+    bench.drag((at["x"], at["y"]), (at["x"] + 4, at["y"]), (at["x"] + 8, at["y"] + 1))
+    assert bench.box()["x"] == pytest.approx(at["x"] + 8, abs=1)
     bench.page.click("text=Follow again from here")
     path = followed(bench)
     assert len(path.boxes) == 2

@@ -43,15 +43,19 @@ export class Hand {
   #meant(from, reach) {
     const box = this.#drawing.box;
     if (!box) return (to) => between(from, to);
+    const isWithin = (/** @type {number} */ share) =>
+      Math.abs(from[0] - box.x) <= (share * box.width) / 2 && Math.abs(from[1] - box.y) <= (share * box.height) / 2;
+    /** @param {[number, number]} to */
+    const carried = (to) => ({ ...box, x: box.x + to[0] - from[0], y: box.y + to[1] - from[1] });
+    // A small box under a finger has a corner nearby wherever it is held: its middle moves it
+    if (isWithin(0.5)) return carried;
     const corners = cornersOf(box);
     const near = corners.findIndex(([x, y]) => Math.hypot(x - from[0], y - from[1]) <= reach);
     if (near >= 0) {
       const opposite = corners[(near + 2) % 4];
       return (to) => between(opposite, to);
     }
-    const isInside = Math.abs(from[0] - box.x) <= box.width / 2 && Math.abs(from[1] - box.y) <= box.height / 2;
-    if (isInside) return (to) => ({ ...box, x: box.x + to[0] - from[0], y: box.y + to[1] - from[1] });
-    return (to) => between(from, to);
+    return isWithin(1) ? carried : (to) => between(from, to);
   }
 
   /** @param {PointerEvent} event */
