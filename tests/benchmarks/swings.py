@@ -172,7 +172,7 @@ class Report:
 
     def said(self, name: str, value: float, unit: str) -> None:
         """A figure without a bar."""
-        print(f"figure {name} {value:.3f} {unit} bar >= 0", flush=True)
+        print(f"figure {name} {value:.3f} {unit}", flush=True)
 
 
 def share(part: int, whole: int) -> float:
