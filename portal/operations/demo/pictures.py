@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from lessons.clips import tasks
 from lessons.clips.models import Clip, Position, Still
+from lessons.clips.placing import place
 from lessons.clips.service import take_still
 from lessons.drills.models import Assignment, Drill
 from lessons.marks.comparing import keep_table
@@ -128,7 +129,11 @@ def _drill_clip(coach: User, path: Path) -> None:
 
 def _still(clip: Clip, truth: Truth, position: str) -> Still:
     time_us = truth.swings[0].positions_us[position] - clip.offset_us
-    still = take_still(clip, time_us, Position(position))
+    swing = clip.swings.current().first()
+    if swing is None:
+        still = take_still(clip, time_us, Position(position))
+    else:
+        still = place(swing, position, time_us)
     tasks.pull(still.pk)
     still.refresh_from_db()
     if still.state != Still.State.READY:
