@@ -162,6 +162,16 @@ class SavedPairing(WorkRow):
         return f"Your swing side by side: {sides}; {words}"
 
     @property
+    def has_measure(self) -> bool:
+        """Whether a number may stand on it, which needs its caution beside it."""
+        frames = [frame for side in self.recipe["sides"] for frame in side.get("marked", [])]
+        return any(
+            mark["kind"] in {"angle", "ruler"} or mark.get("shows")
+            for frame in frames
+            for mark in frame["marks"]
+        )
+
+    @property
     def is_ready(self) -> bool:
         return self.state == SavedPairing.State.READY
 

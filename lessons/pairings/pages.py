@@ -35,7 +35,8 @@ def titles(pairing: Pairing) -> str:
 def read_context(request: HttpRequest, lesson: Lesson) -> dict[str, object]:
     """What the student reads: the saved pictures and films that were put in the recap."""
     seen = SavedPairing.objects.visible_to(request.user)  # type: ignore[arg-type]
-    return {"shown": seen.ready().filter(pairing__lesson=lesson, in_recap=True)}
+    shown = list(seen.ready().filter(pairing__lesson=lesson, in_recap=True))
+    return {"shown": shown, "has_measure": any(row.has_measure for row in shown)}
 
 
 def choice_context(lesson: Lesson, offered: list[Offer], form: ChoiceForm) -> dict[str, Any]:
@@ -135,6 +136,5 @@ def saved_context(pairing: Pairing) -> dict[str, Any]:
         "pairing": pairing,
         "lesson": pairing.lesson,
         "saved": rows,
-        "saved_in_flight": any(row.in_flight for row in rows),
         "saved_removed": pairing.saved.filter(removed_at__gt=timezone.now() - UNDO_FOR),
     }

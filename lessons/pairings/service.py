@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import datetime
 import json
 from collections.abc import Sequence
 from typing import Any
 
 from django.db import transaction
+from django.utils import timezone
 
 from lessons.clips.models import Position
 from lessons.pairings.forms import UNREADABLE, PairingForm, SideForm
@@ -14,7 +16,7 @@ from lessons.pairings.models import FEWEST, Pairing, PairingSide, SavedPairing
 from lessons.pairings.offering import Offer
 from lessons.pairings.recipe import recipe_of
 from lessons.pairings.sides import AROUND_US, Side, sides_of, want_cuts
-from lessons.visits.models import Lesson
+from lessons.visits.models import Lesson, Part
 from media_tools.beside import Pause, Warp
 from portal.work.sending import send
 
@@ -26,15 +28,25 @@ class NotPossible(Exception):
 
 
 def begin_pairing(lesson: Lesson, chosen: Sequence[Offer]) -> Pairing:
-    """Lay swings side by side, lined up at impact; every frame around it is asked for."""
+    """Lay swings side by side, the earliest first, lined up at impact.
+
+    Every frame around it is asked for.
+    """
     with transaction.atomic():
         pairing = Pairing.objects.create(lesson=lesson)
-        for order, offer in enumerate(chosen):
+        for order, offer in enumerate(sorted(chosen, key=_when)):
             PairingSide.objects.create(
                 pairing=pairing, order=order, clip=offer.clip, swing=offer.swing
             )
         want_cuts(sides_of(pairing))
     return pairing
+
+
+def _when(offer: Offer) -> tuple[datetime.date, int, int]:
+    """When a swing was made: its day, the part of the lesson, its place in the clip."""
+    clip, swing = offer.clip, offer.swing
+    day = clip.lesson.date if clip.lesson else timezone.localdate(clip.created_at)
+    return day, list(Part).index(Part(clip.part)), swing.begin_us if swing else 0
 
 
 def keep_settings(pairing: Pairing, sent: Any) -> list[str]:

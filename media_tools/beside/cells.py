@@ -69,7 +69,8 @@ def compose(
             whole = Image.blend(whole, picture, opacity)
         else:
             whole.paste(picture, place)
-    size_px = max(14, round(max(laid.cell) / 42))
+    # 12 pixels high and more on a phone, over whose width of 390 the whole is shown
+    size_px = max(14, round(min(laid.size[0] / 30, laid.cell[0] / 12)))
     letters = ImageFont.truetype(font, size_px) if font else ImageFont.load_default(size_px)
     brush = ImageDraw.Draw(whole, "RGBA")
     rows = 0

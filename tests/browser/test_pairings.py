@@ -19,7 +19,6 @@ from lessons.pairings.models import Pairing, PairingSide, SavedPairing
 from lessons.students.models import Student
 from media_tools.mannequin import read_frame_code
 from media_tools.mannequin.framecode import FrameCodeError
-from tests import factories
 from tests.browser.conftest import sign_in
 from tests.pairings.conftest import (  # noqa: F401 - fixtures
     earlier_lesson,
@@ -206,9 +205,9 @@ def test_laid_over_one_another_the_upper_one_is_as_clear_as_chosen(stage: Open, 
     page.get_by_role("button", name="Overlay").click()
     boxes = [cell.bounding_box() for cell in page.locator("[data-side]").all()]
     assert boxes[0] == boxes[1]
-    page.get_by_label("How clear the upper one is").fill("100")
+    page.get_by_label("How strongly the upper one shows").fill("100")
     shows(page, [at(filmed, 0, 650_000)[1]] * 2)
-    page.get_by_label("How clear the upper one is").fill("0")
+    page.get_by_label("How strongly the upper one shows").fill("0")
     shows(page, [at(filmed, 600_000, 0)[0]] * 2)
     saved(page)
     assert Pairing.objects.get().opacity_percent == 0
@@ -235,7 +234,7 @@ def test_two_points_bring_them_to_one_size(stage: Open, filmed: Pairing, touch: 
     first, second = filmed.sides.all()
     assert first.points == [[0.5, 0.25], [0.5, 0.85]]
     assert second.points[1][1] < 0.8
-    page.get_by_role("button", name="Match size").click()
+    page.get_by_role("button", name="Done").click()
     # Its points lie nearer to one another, so it is shown larger
     sizes = page.evaluate(
         """document.querySelector("swings-beside").sides.map(
@@ -298,7 +297,6 @@ def test_a_moment_is_saved_and_its_student_reads_it(
     page.get_by_label("What to look at").blur()
     wait_until(lambda: SavedPairing.objects.filter(caption__startswith="Here").exists(), "kept")
 
-    factories.RecapFactory(lesson=filmed.lesson)
     filmed.lesson.mark_posted()
     with browser.new_context(viewport=PHONE) as context:
         sign_in(context, live_server.url, as_student)

@@ -67,14 +67,14 @@ def test_removed_clips_and_swings_are_not_offered(lesson: Lesson, swings: list[S
     assert [offer.swing for offer in offers(lesson)] == [swings[1]]
 
 
-def test_it_lays_the_chosen_ones_side_by_side_at_impact(
+def test_it_lays_the_chosen_ones_side_by_side_at_impact_the_earliest_first(
     as_coach: Client, lesson: Lesson, swings: list[Swing]
 ):
     answer = as_coach.post(address(lesson), keys(swings[0], swings[2]))
     pairing = Pairing.objects.get()
     assert answer.url == reverse("pairings:pairing", args=[pairing.pk])
     assert (pairing.lesson, pairing.at) == (lesson, "P7")
-    assert [side.swing for side in pairing.sides.all()] == [swings[0], swings[2]]
+    assert [side.swing for side in pairing.sides.all()] == [swings[2], swings[0]]
 
 
 def test_every_frame_around_impact_is_asked_for(

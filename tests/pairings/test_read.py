@@ -84,3 +84,19 @@ def test_it_refuses_a_stranger(who: str, request: pytest.FixtureRequest, shown: 
 def test_without_any_nothing_is_said(as_student: Client, posted_lesson: Lesson):
     factories.RecapFactory(lesson=posted_lesson)
     assert "Side by side" not in page(as_student, posted_lesson)
+
+
+@pytest.mark.parametrize(
+    ("mark", "cautioned"),
+    [
+        ({"kind": "line", "shows": "upright"}, True),
+        ({"kind": "angle"}, True),
+        ({"kind": "line"}, False),
+    ],
+)
+def test_a_measure_on_it_has_its_caution(
+    as_student: Client, shown: SavedPairing, mark: dict[str, str], cautioned: bool
+):
+    shown.recipe["sides"][0]["marked"] = [{"marks": [mark]}]
+    shown.save()
+    assert ("One camera shows no depth" in page(as_student, shown.pairing.lesson)) == cautioned

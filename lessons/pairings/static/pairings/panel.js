@@ -49,6 +49,7 @@ export class Panel {
     if (what === "by") settings.set({ by_position: !settings.now.by_position });
     if (what === "over") settings.set({ over: !settings.now.over });
     if (what === "marks") settings.set({ with_marks: !settings.now.with_marks });
+    if (what === "matched") this.#match(false);
     if (what === "rings") this.#match(!beside.matching);
     if (what === "unmatch") {
       beside.matching = false;
@@ -81,6 +82,7 @@ export class Panel {
     const { beside } = this;
     const { now } = beside.settings;
     beside.matching = on;
+    if (on) beside.stage.scrollIntoView({ block: "nearest" });
     // What is shown as rings is what counts, touched or not
     const sides = now.sides.map((/** @type {any} */ side) => ({ ...side, points: side.points ?? START }));
     if (on && now.sides.some((/** @type {any} */ side) => !side.points)) beside.settings.set({ sides }, "match");
@@ -115,7 +117,7 @@ export class Panel {
     beside.get("[data-do=redo]").disabled = !future.length;
     beside.get("[data-play-word]").textContent = beside.hasAttribute("data-playing") ? "Pause" : "Play";
     beside.get("[data-opacity]").hidden = !now.over;
-    beside.get("[data-matched]").hidden = !now.sides.every((/** @type {any} */ side) => side.points);
+    beside.get("[data-matched]").hidden = beside.matching || !now.sides.every((/** @type {any} */ side) => side.points);
     beside.get("[data-matching-help]").hidden = !beside.matching;
     this.#fill("[data-sets=at]", now.at);
     this.#fill("[data-sets=opacity_percent]", String(now.opacity_percent));
@@ -135,12 +137,13 @@ export class Panel {
   /** The time of the shared clock, and of each swing's own. */
   showTimes() {
     const { beside } = this;
-    const { at } = beside.settings.now;
-    beside.get("[data-shown]").textContent = Math.abs(beside.clock) < 500 ? `at ${at}` : clockWords(beside.clock);
+    const clocks = Object.entries(beside.clocks ?? {});
+    const here = clocks.find(([, clock]) => Math.abs(clock - beside.clock) < 500)?.[0];
+    beside.get("[data-shown]").textContent = here ? `at ${here}` : clockWords(beside.clock);
     for (const side of beside.sides) {
-      const { frames, shown } = side.videos;
+      const { frames } = side.videos;
       const place = beside.get(`[data-row="${side.id}"] [data-own-time]`);
-      if (frames && place) place.textContent = timeWords(frames.begins(shown) / side.given.slowdown);
+      if (frames && place) place.textContent = timeWords(frames.begins(side.shown) / side.given.slowdown);
     }
   }
 

@@ -93,7 +93,7 @@ export class Running {
 async function arrived(side, clock) {
   const wanted = side.indexAt(clock);
   const started = performance.now();
-  while (side.videos.shown !== wanted && performance.now() - started < 1500) {
+  while (side.shown !== wanted && performance.now() - started < 1500) {
     await new Promise((resolve) => setTimeout(resolve, 20));
   }
 }

@@ -6,6 +6,8 @@ import { readCuts } from "../clips/cuts.js";
 import { Frames } from "../clips/frames.js";
 import { Renditions } from "../clips/renditions.js";
 
+const SETTLES_MS = 60;
+
 export class Side extends EventTarget {
   /** @type {import("./warp.js").Warp | null} */
   warp = null;
@@ -22,11 +24,19 @@ export class Side extends EventTarget {
     const [watch, study] = cell.querySelectorAll("video");
     this.videos = new Renditions(watch, study, given.slowdown);
     this.videos.addEventListener("frame", () => this.#shown());
+    // Where two seeks lead to one frame, a browser may not tell of it again
+    for (const video of [watch, study]) video.addEventListener("seeked", () => setTimeout(() => this.#shown(), SETTLES_MS));
     this.videos.addEventListener("trouble", () => this.dispatchEvent(new Event("trouble")));
   }
 
   async load() {
     this.videos.frames = await Frames.load(this.cell.dataset.times ?? "", this.given.duration_us);
+  }
+
+  /** The frame that is on the screen. */
+  get shown() {
+    const { frames, front } = this.videos;
+    return frames ? front.frame(frames) : 0;
   }
 
   /** Take over which parts have every frame. @param {HTMLElement} page */
@@ -78,8 +88,9 @@ export class Side extends EventTarget {
   }
 
   #shown() {
-    const { frames, shown } = this.videos;
+    const { frames } = this.videos;
     if (!frames) return;
+    const { shown } = this;
     for (const svg of this.sheet.querySelectorAll("svg[data-time-us]")) {
       const { timeUs, way } = /** @type {SVGElement} */ (svg).dataset;
       const here = frames.at(Number(timeUs)) === shown && way === (this.mirrored ? "mirrored" : "plain");
