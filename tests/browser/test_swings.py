@@ -9,7 +9,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
-from playwright.sync_api import Browser, Locator, Page, expect
+from playwright.sync_api import Browser, Locator, Page, Route, expect
 from pytest_django.live_server_helper import LiveServer
 
 from lessons.clips import tasks, times
@@ -221,6 +221,41 @@ def test_outside_of_every_cut_it_says_so_and_makes_one_by_a_tap(
     desk.click("[data-do=forth]")
     shown(desk, times.read(clip)[2])
     expect(desk.locator("[data-video=study][data-front]")).to_have_count(1)
+
+
+def test_a_cut_that_went_into_a_bigger_one_is_no_trouble(desk: Page, clip: Clip):
+    smaller = clip.cuts.get()
+    bigger = Cut.objects.get(pk=smaller.pk)
+    bigger.pk = None
+
+    def gone(route: Route) -> None:
+        bigger.save()
+        smaller.delete()  # the page still names it
+        route.fulfill(status=404)
+
+    desk.route(f"**/cuts/{smaller.pk}/study/", gone)
+    desk.reload()
+    desk.wait_for_selector("clip-player[data-ready]")
+    expect(desk.locator(f"[data-cut][data-url='/cuts/{bigger.pk}/study/']")).to_have_count(1)
+    desk.click("[data-do=forth]")
+    shown(desk, times.read(clip)[1])
+    study = desk.locator(f"[data-video=study][data-front][src='/cuts/{bigger.pk}/study/']")
+    expect(study).to_have_count(1)
+    expect(desk.locator("[data-trouble-video]")).to_be_hidden()
+
+
+def test_a_cut_is_cancelled_and_asked_for_again(desk: Page, clip: Clip):
+    Cut.objects.update(state=Cut.State.WANTED, begin_us=0)
+    desk.reload()
+    desk.wait_for_selector("clip-player[data-ready]")
+    desk.get_by_role("button", name="Cancel making this part ready").click()
+    expect(desk.get_by_text("Making 0.0 to")).to_have_count(0)
+    assert Cut.objects.get().is_cancelled
+    desk.click("[data-do=forth]")
+    notice = desk.locator("[data-unsteppable]")
+    expect(notice).to_contain_text("was cancelled")
+    desk.get_by_role("button", name="Make it steppable here").click()
+    expect(notice).to_contain_text("will be ready here soon")
 
 
 def test_all_times_are_real_once_the_rate_is_stated(desk: Page, clip: Clip):
