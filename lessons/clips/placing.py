@@ -70,7 +70,12 @@ def pull_all(swing: Swing) -> list[Still]:
 def _hold(swing: Swing) -> None:
     """Let nobody else change the clip's swings until the transaction ends."""
     Clip.objects.select_for_update().get(pk=swing.clip_id)
-    swing.refresh_from_db()
+    try:
+        swing.refresh_from_db()
+    except Swing.DoesNotExist:
+        raise NotPossible(
+            "The swings of this clip were found anew meanwhile. These are they; set it again."
+        ) from None
 
 
 def _pull(swing: Swing, position: str, begins_us: int) -> tuple[Still, bool]:

@@ -202,6 +202,14 @@ def test_it_refuses_a_place_before_another_placed_one(timed_swing: Swing):
         placing.place(timed_swing, "P3", 905_000)
 
 
+@pytest.mark.parametrize("act", [lambda swing: placing.place(swing, "P5", 1_400_000),
+                                 placing.pull_all])  # fmt: skip
+def test_a_swing_that_was_found_anew_meanwhile_is_told(timed_swing: Swing, act):
+    Swing.objects.all().delete()
+    with pytest.raises(swings.NotPossible, match="found anew meanwhile"):
+        act(timed_swing)
+
+
 def test_without_htmx_it_leads_back_to_the_clip(as_coach: Client, timed_swing: Swing):
     answer = as_coach.post(address(timed_swing), {"position": "P5", "time_us": "1400000"})
     assert answer["Location"] == reverse("clips:clip", args=[timed_swing.clip_id])

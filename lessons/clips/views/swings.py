@@ -52,7 +52,10 @@ def place(request: HttpRequest, pk: int) -> HttpResponse:
 def positions(request: HttpRequest, pk: int) -> HttpResponse:
     """Pull a still at every position of the swing."""
     swing = _own_swing(request, pk)
-    placing.pull_all(swing)
+    try:
+        placing.pull_all(swing)
+    except service.NotPossible as error:
+        return _swings(request, swing.clip, refusal=str(error))
     return _after(request, swing.clip, chosen=swing.pk, stills=True)
 
 
