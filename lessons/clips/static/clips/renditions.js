@@ -1,10 +1,9 @@
 /**
  * The renditions of one clip as one picture: `watch` is light and plays at full speed; `study`
- * holds one cut at a time, with every frame, for slow playing and stepping. One lies in front;
- * the other takes its place when it shows the wanted frame, so that nothing flickers.
- *
- * Sends "frame" (detail: the index of the frame now shown), "state" (playing, paused, ended) and
- * "trouble" (the video can't be loaded).
+ * holds one cut at a time, with every frame, for slow playing and stepping. One lies in front; the
+ * other takes its place when it shows the wanted frame, so that nothing flickers. Sends "frame"
+ * (detail: the index of the frame now shown), "state" (playing, paused, ended) and "trouble" (the
+ * video can't be loaded).
  */
 import { cutAt } from "./cuts.js";
 import { MovingPicture } from "./moving-picture.js";
