@@ -13,6 +13,7 @@ correlation (Tian and Huhns 1986, CVGIP 35, 220; from memory).
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -30,8 +31,9 @@ REACH = 5  # how far a cell looks, in the look's pixels
 _FLAT = 3.0  # standard deviation of grey levels below which a cell knows nothing
 _SURE = 0.5  # correlation from which a cell's say counts
 _OFF = 1.5  # how far from the others, in the look's pixels, halves a cell's say
-_KEPT = 0.45  # agreement times likeness below which a cell may be covered
+_KEPT = 0.55  # likeness below which a cell is taken as covered
 _MOST_COVERED = 8  # of nine cells: so many or more kept, the look is taken whole
+_MOST = (0.08, 0.25)  # growth and radians that cells may find at once
 _ROUNDS = 3
 _NEAR = 64  # how far is looked for at half the size; further off at a quarter
 _FAR_LOSES = 0.15  # of likeness, at the rim of the window
@@ -111,6 +113,7 @@ class Look:
         self.width, self.height = width, height
         self._small = [cv2.resize(self.picture, None, fx=f, fy=f, interpolation=cv2.INTER_AREA)
                        for f in (0.5, 0.25)]  # fmt: skip
+        self._small_turned: dict[float, Grey] = {}
         wide, tall = width // CELLS, height // CELLS
         self._corners = [(i * tall, j * wide) for i in range(CELLS) for j in range(CELLS)]
         self._cells = [self.picture[y : y + tall, x : x + wide] for y, x in self._corners]
@@ -149,6 +152,42 @@ class Look:
         y, x = divmod(int(np.argmax(favoured)), wide)
         return pose.moved((x - (wide - 1) / 2) / share, (y - (tall - 1) / 2) / share)
 
+    def turned(
+        self, frame: Grey, pose: Pose, reach_px: float, turns: Sequence[float]
+    ) -> list[Pose]:
+        """The likeliest two poses for a patch that may have turned, at a quarter of the size."""
+        reach = max(8, round(reach_px / pose.scale))
+        reach += -reach % 4
+        wide, tall = (self.width + 2 * reach) // 2, (self.height + 2 * reach) // 2
+        half = window(frame, Pose(pose.x, pose.y, pose.scale * 2, pose.turn), wide, tall)
+        small = cv2.resize(half, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
+        found = []
+        for turn in turns:
+            likeness = cv2.matchTemplate(small, self._turned_by(turn), cv2.TM_CCOEFF_NORMED)
+            _, best, _, (x, y) = cv2.minMaxLoc(likeness)
+            tall, wide = likeness.shape
+            place = pose.moved(4 * (x - (wide - 1) / 2), 4 * (y - (tall - 1) / 2))
+            found.append((best, place.turned(turn)))
+        found.sort(key=lambda each: each[0], reverse=True)
+        return [place for _, place in found[:2]]
+
+    def _turned_by(self, turn: float) -> Grey:
+        """The look at a quarter of its size, as it is when the patch has turned."""
+        if turn not in self._small_turned:
+            c, s = math.cos(turn), math.sin(turn)
+            mx, my = (self.width - 1) / 2, (self.height - 1) / 2
+            back = np.array([[c, s, mx - c * mx - s * my], [-s, c, my + s * mx - c * my]])
+            turned = cv2.warpAffine(
+                self.picture,
+                back,
+                (self.width, self.height),
+                flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
+                borderMode=cv2.BORDER_REPLICATE,
+            )
+            small = cv2.resize(turned, None, fx=0.25, fy=0.25, interpolation=cv2.INTER_AREA)
+            self._small_turned[turn] = small  # type: ignore[assignment]
+        return self._small_turned[turn]
+
     def exactly(self, frame: Grey, pose: Pose) -> Match:
         """The pose within a few pixels of a rough one.
 
@@ -162,10 +201,12 @@ class Look:
         together = float((self._weights * agree * np.clip(likeness, 0, 1)).sum())
         together /= float(self._weights.sum()) or 1.0
         moved = pose.moved(float(change[0]), float(change[1]))
-        fitted = Pose(
-            moved.x, moved.y, pose.scale * (1 + float(change[2])), pose.turn + float(change[3])
+        grown, turn = (
+            float(np.clip(value, -m, m)) for value, m in zip(change[2:], _MOST, strict=True)
         )
-        kept = agree * likeness >= _KEPT
+        fitted = Pose(moved.x, moved.y, pose.scale * (1 + grown), pose.turn + turn)
+        # A cell that is alike but elsewhere has turned with the thing; one that is not is covered
+        kept = likeness >= _KEPT
         mask = self._mask(kept) if 3 <= kept.sum() < _MOST_COVERED else None
         tries = [fitted.at(fitted.x, fitted.y)]
         tries += [Pose(fitted.x, fitted.y, *kind) for kind in self._plain(pose)]

@@ -19,19 +19,21 @@ from media_tools.follow.path import Box
 
 LOST = 0.5  # confidence below which no place is claimed
 _FITS = 0.42  # quality of a look that is believed while following
-_FITS_AGAIN = 0.5  # and after it was lost
+_MAY_FIT = 0.35  # and that is looked at again after it was lost
+_FITS_AGAIN, _TOGETHER_AGAIN = 0.55, 0.45  # quality and cells' agreement believed then
 _GOOD = 0.62  # quality from which a look needs no renewing
 _TOGETHER = 0.6  # quality from which a new look is one piece
 _SUDDEN_TURNS = (0.0, 0.12, -0.12)  # radians in a frame
-_DRIFT_PX = 3.0  # that a new look may be off by, were nothing alike
+_OFF_PX = 4.0  # in a patch of 96 pixels, were nothing of it agreed
 _OFF_BY_TURN = 0.06  # of a side, for each radian
-_MOST_DRIFT_PX = 4.0
+_OFF_HALF_PX, _MOST_OFF_PX = 3.3, 12.0  # at the first it is no longer sure, at the last lost
 _REACH_PX, _REACH_SPEEDS, _MOST_REACH_PX = 18.0, 1.2, 110.0
-_LOST_FIRST_PX, _LOST_STEP_PX, _LOST_REACH_PX = 60.0, 14.0, 260.0
-_FADES = 0.9  # of the last movement, each frame in which it is lost
-_TURNS = (0.0, 0.35, -0.35, 0.0, 0.7, -0.7, 0.0, 1.05, -1.05)  # radians, tried while it is lost
-_TRIES = 3  # of them in a frame
+_LOST_FIRST_PX, _LOST_STEP_PX, _LOST_REACH_PX = 60.0, 14.0, 420.0
+_LONG, _THEN_EVERY = 24, 3  # frames: lost so long, it is looked for in some of them only
+_FADES = 0.85  # of the last movement, each frame in which it is lost
 _MOST_GROWTH = 1.6
+_MOST_TURN = 0.5  # radians in a frame
+_TURN, _ALL_ROUND = 0.22, 14  # radians from one tried turn to the next; so many each way
 
 
 @dataclass(frozen=True)
@@ -77,12 +79,12 @@ class Walker:
         self._lost_for = 0
         self._last = (frame, match)
         self._pose = match.pose
-        confidence = self._confidence(match)
-        if confidence < LOST:
-            return Step(None, confidence)
+        off = self._off_px(match)
+        if off > _MOST_OFF_PX:
+            return Step(None, 0.0)
         pose = match.pose
         told = Pose(pose.x, pose.y, pose.scale / self._base, pose.turn)
-        return Step(told, confidence)
+        return Step(told, LOST + (1 - LOST) * math.exp(-((off / _OFF_HALF_PX) ** 2)))
 
     def _go_on(self, frame: Grey) -> Match | None:
         """From the last place and movement; its looks renewed where they no longer fit."""
@@ -98,6 +100,8 @@ class Walker:
         if match.quality < _FITS or not self._possible(match.pose):
             return None
         pose = match.pose
+        if abs(pose.turn - last.turn) > _MOST_TURN:
+            return None
         moved = (pose.x - last.x, pose.y - last.y, pose.turn - last.turn)
         self._speed = tuple(0.3 * s + 0.7 * m for s, m in zip(self._speed, moved, strict=True))
         return match
@@ -136,46 +140,58 @@ class Walker:
         if newer.quality < max(_TOGETHER, match.quality):
             return match
         self._later = look
-        self._drift_px += _DRIFT_PX * self._base * (1 - newer.quality)
+        self._drift_px += _OFF_PX * self._base * (1 - last.together)
         return newer
 
     def _seek(self, frame: Grey) -> Match | None:
         """Look for it again, further off with every frame, by its looks and turns in turn."""
+        if self._lost_for > _LONG and self._lost_for % _THEN_EVERY:
+            return None
         right, down, turn = (_FADES * speed for speed in self._speed)
         self._speed = (right, down, turn)
         last = self._pose
         self._pose = Pose(last.x + right, last.y + down, last.scale, last.turn + turn)
         reach = min(_LOST_REACH_PX, _LOST_FIRST_PX + _LOST_STEP_PX * self._lost_for)
-        look = self._own if self._lost_for % 2 else self._later
-        tries = []
-        for k in range(_TRIES):
-            by = _TURNS[(self._lost_for // 2 * _TRIES + k) % len(_TURNS)]
-            rough = look.roughly(frame, self._pose.turned(by), reach)
-            tries.append(look.exactly(frame, rough))
+        look = self._own if self._lost_for % 4 else self._later
+        tries = [
+            look.exactly(frame, pose)
+            for pose in look.turned(frame, self._pose, reach, self._turns())
+        ]
         match = max(tries, key=lambda m: m.quality)
-        if match.quality < _FITS or not self._possible(match.pose):
+        if match.quality < _MAY_FIT or not self._possible(match.pose):
             return None
         match = look.exactly(frame, match.pose)
-        if match.quality < _FITS_AGAIN:
+        if match.quality < _FITS_AGAIN or match.together < _TOGETHER_AGAIN:
             return None
         self._speed = (0.0, 0.0, 0.0)
+        if look is self._own:
+            self._later, self._drift_px = self._own, 0.0
         return match
+
+    def _turns(self) -> list[float]:
+        """How it may have turned since it was lost: more with every frame, up to all round.
+
+        Once that is many, half of them in every other frame.
+        """
+        count = min(_ALL_ROUND, 3 + self._lost_for // 2)
+        turns = [k * _TURN for k in range(-count, count + 1)]
+        return turns if count < _ALL_ROUND else turns[self._lost_for // 2 % 2 :: 2]
 
     def _possible(self, pose: Pose) -> bool:
         return 1 / _MOST_GROWTH < pose.scale / self._base < _MOST_GROWTH
 
-    def _confidence(self, match: Match) -> float:
-        """LOST at the least quality that is believed, 1 at a perfect one; less by the drift.
+    def _off_px(self, match: Match) -> float:
+        """How far off a match may be, in pixels of the picture, by what was seen while tuning.
 
-        By a later look also by how far it has turned since the first: what a thing turns about
-        is seldom the middle of its box.
+        By what of the patch doesn't agree; by every renewal that lies between the person's own
+        look and this one; and, by a later look, by how far it has turned since: what a thing
+        turns about is seldom the middle of its box.
         """
-        sure = LOST + (1 - LOST) * (match.quality - _FITS) / (1 - _FITS)
-        drift = self._drift_px
+        off = self._drift_px + _OFF_PX * self._base * (1 - match.together)
         if self._later is not self._own:
             side = self._base * max(self._own.width, self._own.height)
-            drift += _OFF_BY_TURN * side * abs(match.pose.turn)
-        return sure * math.exp(-((drift / _MOST_DRIFT_PX) ** 2))
+            off += _OFF_BY_TURN * side * abs(match.pose.turn)
+        return off
 
 
 def _side(pixels: float) -> int:
