@@ -1,7 +1,8 @@
 """Private files on their way out, after a view has checked who may see them.
 
 Three ways, by settings.FILES_BY: the site itself sends them (`site`), a reverse proxy does after
-a word from the site (`proxy`), or the browser is sent to the store with a signed link (`store`).
+a word from the site (`proxy`), or the browser is sent to the store with a signed link (`store`);
+what a script reads comes from the site even then, so that a store needs no set-up for it.
 """
 
 from __future__ import annotations
@@ -37,6 +38,8 @@ log = logging.getLogger(__name__)
 CHUNK_BYTES = 256 * 1024
 LINK_SECONDS = 3600  # as long as somebody may look at one clip without leaving the page
 PROXY_PREFIX = "/protected/"
+# A phone says so when it keeps a file for a place without a signal
+KEEP_HEADER = "Carryover-Keep"
 # Files never change under their name, but whoever was signed out must be asked for again
 CACHE = "private, max-age=3600"
 # Reading is quick; a viewer who stalls asks for nothing and so holds no reader
@@ -56,7 +59,7 @@ def send_file(
         return HttpResponseNotAllowed(["GET", "HEAD"])
     if not field_file:
         raise Http404("no file was kept")
-    if settings.FILES_BY == "store":
+    if settings.FILES_BY == "store" and not is_for_a_script(request, content_type):
         response = by_store(field_file, content_type, download_name)
     elif settings.FILES_BY == "proxy":
         response = by_proxy(field_file, content_type)
@@ -74,6 +77,14 @@ def disposition_of(download_name: str) -> str:
     plain = "".join(letter for letter in download_name if letter.isprintable())
     plain = plain.replace("/", "_").replace("\\", "_").strip(". ")[:150]
     return content_disposition_header(True, plain) or "" if download_name else ""
+
+
+def is_for_a_script(request: HttpRequest, content_type: str) -> bool:
+    """Whether a script reads the bytes: of another origin it may only where a store says so (CORS).
+
+    Only scripts read JSON; a picture or clip is mostly an element's, which shows it from anywhere.
+    """
+    return content_type == "application/json" or KEEP_HEADER in request.headers
 
 
 def by_store(field_file: FieldFile, content_type: str, download_name: str) -> HttpResponse:

@@ -65,10 +65,12 @@ def kept(options, tmp_path: Path) -> str:
 def sent(kept: str) -> Callable[..., HttpResponseBase]:
     """Ask for the file as a browser would, with request headers."""
 
-    def answer(download_name: str = "", **headers: str) -> HttpResponseBase:
+    def answer(
+        download_name: str = "", content_type: str = "video/mp4", **headers: str
+    ) -> HttpResponseBase:
         request = RequestFactory().get("/", headers=headers)
         file = Piece(file=kept).file
-        return send_file(request, file, content_type="video/mp4", download_name=download_name)
+        return send_file(request, file, content_type=content_type, download_name=download_name)
 
     return answer
 
@@ -111,6 +113,17 @@ def test_a_signed_link_shows_the_file_and_parts_of_it(sent, settings):
         # This store says 200 with the part; the larger ones say 206
         assert answer.headers["Content-Range"] == f"bytes 0-1/{len(CONTENT)}"
         assert answer.read() == CONTENT[:2]
+
+
+@pytest.mark.parametrize(
+    "asked", [{"content_type": "application/json"}, {"Carryover-Keep": "1"}], ids=["json", "kept"]
+)
+def test_what_a_script_reads_comes_from_the_site(sent, settings, asked: dict[str, str]):
+    settings.FILES_BY = "store"
+    response = sent(**asked)
+    assert response.status_code == 200
+    assert b"".join(response) == CONTENT
+    response.close()
 
 
 def test_a_link_without_its_signature_shows_nothing(sent, settings):

@@ -81,7 +81,8 @@ export async function keepKit() {
 /** @param {Cache} kept @param {string} url */
 async function keepFile(kept, url) {
   try {
-    const answer = await fetch(url);
+    // From the site itself, also where it sends others to a store of another origin
+    const answer = await fetch(url, { headers: { "Carryover-Keep": "1" } });
     if (answer.status !== 200 || answer.headers.get("Content-Type")?.startsWith("text/html")) return false;
     await kept.put(url, new Response(await answer.blob(), { headers: answer.headers }));
     return true;
