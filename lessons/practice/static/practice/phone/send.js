@@ -38,7 +38,7 @@ async function send(log, token) {
   });
   if (answer.ok && isJson(answer)) {
     await put({ ...log, state: "sent", why: "", at: (await answer.json()).at });
-  } else if (answer.status === 409 || answer.status === 422) {
+  } else if ([409, 422].includes(answer.status) && isJson(answer)) {
     const { why, may_add } = await answer.json();
     await put({ ...log, state: "refused", why, may_add });
   } else if (answer.status === 404) {

@@ -1,6 +1,7 @@
 /** The service worker: the practice page without a signal, and logs that go out later. */
 import { answerTo } from "./answer.js";
 import { keepKit, keepNoSignal } from "./keep.js";
+import { all } from "./queue.js";
 import { sendAll } from "./send.js";
 
 const worker = /** @type {ServiceWorkerGlobalScope} */ (/** @type {unknown} */ (self));
@@ -14,11 +15,17 @@ worker.addEventListener("fetch", (event) => {
 });
 
 // Background Sync, where the browser has it: the page may be closed by then
-worker.addEventListener("sync", (event) => event.waitUntil(sendAll()));
+worker.addEventListener("sync", (event) => event.waitUntil(sendInBackground()));
 
 worker.addEventListener("message", (event) => {
   if (event.data === "keep") event.waitUntil(keep());
 });
+
+/** What still waits is an error for the browser, which then tries again some minutes later. */
+async function sendInBackground() {
+  await sendAll();
+  if ((await all()).some((log) => log.state === "waiting")) throw new Error("Logs wait for a signal");
+}
 
 /** @type {Promise<void> | null} */
 let keeping = null;
