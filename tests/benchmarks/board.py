@@ -32,9 +32,9 @@ def main() -> int:
     print(f"figure board_queries {many_queries} queries bar <= {MOST_QUERIES}")
     print(f"figure board_queries_added {many_queries - few_queries} queries bar <= 0")
     print(f"figure board_page {page_kb:.0f} kB bar <= {MOST_PAGE_KB}")
-    print(f"figure board_ms_{FEW} {few_seconds * 1000:.0f} ms bar >= 0")
-    print(f"figure board_ms_{MANY} {many_seconds * 1000:.0f} ms bar >= 0")
-    print(f"figure board_time_ratio {many_seconds / few_seconds:.1f} ratio bar >= 0")
+    print(f"figure board_ms_{FEW} {few_seconds * 1000:.0f} ms")
+    print(f"figure board_ms_{MANY} {many_seconds * 1000:.0f} ms")
+    print(f"figure board_time_ratio {many_seconds / few_seconds:.1f} ratio")
     missed = many_queries > MOST_QUERIES or many_queries > few_queries or page_kb > MOST_PAGE_KB
     return int(missed)
 
