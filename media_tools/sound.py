@@ -201,7 +201,6 @@ def onsets(sound: Sound, least_db: float) -> Onsets:
     strength = rise.sum(axis=1) / min(3, bands)
     strength[together < _TOGETHER_DB] = 0.0
     found = np.flatnonzero(strength >= least_db)
-    found = np.flatnonzero(strength >= least_db)
     chosen: list[int] = []
     for group in np.split(found, np.flatnonzero(np.diff(found) > _APART_MS) + 1):
         if len(group):
