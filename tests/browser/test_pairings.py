@@ -150,7 +150,7 @@ def test_they_are_scrubbed_together(stage: Open, filmed: Pairing):
 
 def test_they_play_together_and_stop_at_the_end(stage: Open, filmed: Pairing):
     page = stage()
-    page.locator("[data-speeds]").get_by_text("Half").click()
+    page.locator("[data-speeds] input[value='0.5']").check()
     page.get_by_role("button", name="Play").click()
     expect(page.get_by_role("button", name="Pause")).to_be_visible()
     expect(page.get_by_role("button", name="Play")).to_be_visible(timeout=10_000)

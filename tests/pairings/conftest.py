@@ -73,7 +73,10 @@ def filmed(lesson: Lesson, ready_clip: Clip, late_clip: Clip) -> Pairing:
     late_clip.swings.all().delete()
     now = Offer(ready_clip, swing_of(ready_clip))
     before = Offer(late_clip, swing_of(late_clip, top_us=300_000, strike_us=650_000))
-    return begin_pairing(lesson, [now, before])
+    pairing = begin_pairing(lesson, [now, before])
+    # The newer one first, as its coach has ordered them
+    pairing.sides.filter(clip=late_clip).update(order=5)
+    return pairing
 
 
 @pytest.fixture
