@@ -16,4 +16,4 @@ class PathsConfig(AppConfig):
         DESK_PAGE.fill("paths/_page.html", showing.page_context, order=21)
         READ_AFTER.fill("paths/_read_paths.html", showing.read_context, order=-5)
 
-        desk.needs(styles=("paths/paths.css",), scripts=("paths/path-viewer.js",))
+        desk.needs(styles=("paths/read.css", "paths/paths.css"), scripts=("paths/path-viewer.js",))

@@ -4,7 +4,7 @@ Drift is the way of the patch's middle from its place at P1. In centimetres wher
 known in the clip, else in shares of the box's width.
 
 Its plus-or-minus has two sources, first order: the two places each are off by E pixels
-(`media_tools.follow.ERROR_PX`), sqrt(2) E; and the scale by its share of the drift.
+(`media_tools.follow.error_px`), sqrt(2) E; and the scale by its share of the drift.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from lessons.clips.positions import SwingPosition
 from lessons.marks.measures import rounded
 from lessons.marks.sight import Sight
 from lessons.paths.went import Place, Went
-from media_tools.follow import ERROR_PX
+from media_tools.follow import error_px
 
 UP = ("up", "down")
 
@@ -108,6 +108,7 @@ class Drift:
     walls: tuple[Wall, ...]
     unit: str
     until: str  # 'P7', or '' for the whole path
+    is_whole: bool  # found in every frame that counts for the largest drift
 
 
 def drift_of(
@@ -128,13 +129,11 @@ def drift_of(
     when = {p.position: p.time_us for p in positions}
     address = went.at(when["P1"]) if "P1" in when else None
     origin = address or there[0]
-    error_px = math.sqrt(2) * ERROR_PX
+    off_px = math.sqrt(2) * error_px(*size_px)
 
     def amount(px: float, ways: tuple[str, str]) -> Amount:
         value = px * unit.per_px
-        return Amount(
-            value, math.hypot(error_px * unit.per_px, value * unit.share), unit.name, ways
-        )
+        return Amount(value, math.hypot(off_px * unit.per_px, value * unit.share), unit.name, ways)
 
     def sideways(place: Place) -> Amount:
         return amount(sight.side * (place.x - origin.x), sight.ways)
@@ -150,8 +149,8 @@ def drift_of(
         _largest(counted, lambda place: abs(place.y - origin.y), rise, positions),
     )
     walls = (
-        _wall(counted, origin, far, size_px[0], error_px, is_upright=True),
-        _wall(counted, origin, high, size_px[1], error_px, is_upright=False),
+        _wall(counted, origin, far, size_px[0], off_px, is_upright=True),
+        _wall(counted, origin, high, size_px[1], off_px, is_upright=False),
     )
     return Drift(
         origin=origin,
@@ -165,6 +164,7 @@ def drift_of(
         walls=walls,
         unit=unit.name,
         until="P7" if "P7" in when else "",
+        is_whole=not any(last >= begin_us and first <= end_us for first, last in went.gaps),
     )
 
 
@@ -184,7 +184,7 @@ def _wall(
     origin: Place,
     largest: Largest,
     side_px: float,
-    error_px: float,
+    off_px: float,
     *,
     is_upright: bool,
 ) -> Wall:
@@ -193,7 +193,7 @@ def _wall(
 
     start = along(origin)
     toward = 1 if along(largest.place) >= start else -1
-    beyond = [place.time_us for place in places if toward * (along(place) - start) > error_px]
+    beyond = [place.time_us for place in places if toward * (along(place) - start) > off_px]
     return Wall(
         is_upright=is_upright,
         at_px=start + toward * side_px * origin.scale / 2,

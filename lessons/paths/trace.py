@@ -9,6 +9,9 @@ from lessons.clips.positions import SwingPosition
 from lessons.paths.drift import Drift
 from lessons.paths.went import Run, Went
 
+ROOM = 0.7  # round the trace, in box sides
+LEAST_SHAPE, MOST_SHAPE = 1.2, 1.8  # width by height
+
 
 @dataclass(frozen=True)
 class Rect:
@@ -48,15 +51,17 @@ class Trace:
     dots: tuple[Dot, ...]
     names: tuple[Dot, ...]
 
+    close: Rect  # what of the picture the trace lies in
+
     @property
     def letter(self) -> float:
-        """The height of its letters."""
-        return max(self.width, self.height) / 42
+        """The height of letters, on the part that is shown close."""
+        return self.close.width / 22
 
     @property
     def dot(self) -> float:
-        """A dot's radius."""
-        return max(self.width, self.height) / 220
+        """A dot's radius there."""
+        return self.close.width / 130
 
 
 def trace_of(
@@ -84,6 +89,7 @@ def trace_of(
             lines.append(WallLine(0, wall.at_px, width, wall.at_px, beyond))
     at = [(p.position, went.at(p.time_us)) for p in positions]
     dots = tuple(Dot(place.x, place.y, name) for name, place in at if place)
+    close = _close(went, box, width, height)
     return Trace(
         width=width,
         height=height,
@@ -91,16 +97,30 @@ def trace_of(
         box=box,
         walls=tuple(lines),
         dots=dots,
-        names=_names(dots, max(width, height) / 30, width),
+        names=_names(dots, close.width / 22, close),
+        close=close,
     )
 
 
-def _names(dots: Sequence[Dot], apart: float, width: int) -> tuple[Dot, ...]:
+def _close(went: Went, box: Rect, width: int, height: int) -> Rect:
+    """Where the trace and the box at P1 lie, with room round them, in a shape that is wide."""
+    xs = [place.x for place in went.there] + [box.x, box.x + box.width]
+    ys = [place.y for place in went.there] + [box.y, box.y + box.height]
+    wide = max(xs) - min(xs) + 2 * ROOM * box.width
+    tall = max(ys) - min(ys) + 2 * ROOM * box.height
+    wide, tall = max(wide, tall * LEAST_SHAPE), max(tall, wide / MOST_SHAPE)
+    wide, tall = min(wide, width), min(tall, height)
+    left = min(max((max(xs) + min(xs) - wide) / 2, 0), width - wide)
+    top = min(max((max(ys) + min(ys) - tall) / 2, 0), height - tall)
+    return Rect(left, top, wide, tall)
+
+
+def _names(dots: Sequence[Dot], letter: float, close: Rect) -> tuple[Dot, ...]:
     """Names beside their dots, those that every coach asks for first, none over another."""
     kept: list[Dot] = []
     for dot in sorted(dots, key=lambda dot: dot.name not in {"P1", "P4", "P7"}):
-        right = dot.x + apart / 3
-        place = Dot(min(right, width - 1.5 * apart), dot.y - apart / 4, dot.name)
-        if all(abs(place.x - k.x) > 1.6 * apart or abs(place.y - k.y) > apart for k in kept):
+        right = min(dot.x + letter / 2, close.x + close.width - 2 * letter)
+        place = Dot(right, dot.y - letter / 3, dot.name)
+        if all(abs(place.x - k.x) > 2 * letter or abs(place.y - k.y) > letter for k in kept):
             kept.append(place)
     return tuple(kept)

@@ -8,10 +8,19 @@ from __future__ import annotations
 
 from media_tools.follow.frames import Filmed, Frames, Held, Part
 from media_tools.follow.joining import follow
-from media_tools.follow.path import ERROR_PX, LEAST_SIDE_PX, MOST_SIDE_PX, SURE, Box, Gap, Path
+from media_tools.follow.path import (
+    ERROR_SHARE,
+    LEAST_SIDE_PX,
+    MOST_SIDE_PX,
+    SURE,
+    Box,
+    Gap,
+    Path,
+    error_px,
+)
 
 __all__ = [
-    "ERROR_PX",
+    "ERROR_SHARE",
     "LEAST_SIDE_PX",
     "MOST_SIDE_PX",
     "SURE",
@@ -22,5 +31,6 @@ __all__ = [
     "Held",
     "Part",
     "Path",
+    "error_px",
     "follow",
 ]

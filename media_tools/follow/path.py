@@ -15,10 +15,16 @@ Flags = npt.NDArray[np.bool_]
 
 LEAST_SIDE_PX = 16.0  # less of a picture has nothing to know it by
 MOST_SIDE_PX = 1000.0
-#: Of the places claimed with confidence, 95 in 100 are less far off (`make bench BENCH=follow`)
-ERROR_PX = 3.0
+#: Of the places claimed with confidence, 95 in 100 are off by less than this share of the box's
+#: longer side (`make bench BENCH=follow`): a head that looks away is followed less exactly
+ERROR_SHARE, LEAST_ERROR_PX = 0.025, 1.0
 #: Confidence from which a place counts as sure
 SURE = 0.7
+
+
+def error_px(width_px: float, height_px: float) -> float:
+    """The plus-or-minus of a followed place in pixels (95 in 100), from the first box's sides."""
+    return max(LEAST_ERROR_PX, ERROR_SHARE * max(width_px, height_px))
 
 
 @dataclass(frozen=True)

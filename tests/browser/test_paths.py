@@ -208,6 +208,22 @@ def test_a_tap_puts_the_box_there_and_a_corner_sizes_it(bench: Bench, clip: Clip
     assert sized["height"] == pytest.approx(box["height"] + 10, abs=2)
 
 
+def test_a_box_can_be_drawn_closer(bench: Bench, clip: Clip, head: Callable[[int], Place]):
+    bench.open(reverse("paths:begin", args=[clip.pk]))
+    bench.ready()
+    x, y = head(0)
+    bench.drag((x, y))
+    bench.page.click("text=Closer")
+    expect(bench.page.locator("[data-do=closer]")).to_have_attribute("aria-pressed", "true")
+    bench.drag((x - 30, y - 10), (x - 20, y), (x - 17, y + 10))
+    box = bench.box()
+    assert [box["x"], box["y"]] == pytest.approx([x - 23.5, y], abs=1)
+    bench.page.click("text=Closer")
+    bench.drag((x, y + 50), (x + 10, y + 70), (x + 30, y + 90))
+    box = bench.box()
+    assert [box["x"], box["y"]] == pytest.approx([x + 15, y + 70], abs=1)
+
+
 @pytest.mark.parametrize("bench", ["mouse"], indirect=True)
 def test_the_keys_step_frames_and_move_the_box(bench: Bench, clip: Clip):
     table = times.read(clip)

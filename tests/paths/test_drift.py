@@ -15,7 +15,7 @@ from lessons.clips.positions import SwingPosition
 from lessons.marks.sight import Sight
 from lessons.paths.drift import Amount, Drift, Unit, drift_of
 from lessons.paths.went import Went
-from media_tools.follow import ERROR_PX
+from media_tools.follow import error_px
 
 FACE_ON = Sight("face-on", "right")
 FRAME = 10_000
@@ -112,11 +112,11 @@ def test_centimetres_are_told_to_a_tenth_where_the_error_bears_it():
 
 
 def test_the_error_is_that_of_a_monte_carlo_run():
-    """Both places off by a normal error (ERROR_PX is twice its deviation), the scale too."""
+    """Both places off by a normal error (error_px is twice its deviation), the scale too."""
     dice = random.Random(5)
     share, per_px = 0.06, 0.1
     told = drift(unit=Unit(per_px, share, "cm")).sideways.amount
-    sigma = ERROR_PX / 2
+    sigma = error_px(100, 120) / 2
     runs = [
         (-40 + dice.gauss(0, sigma) - dice.gauss(0, sigma)) * per_px * dice.gauss(1, share / 2)
         for _ in range(40_000)
@@ -137,6 +137,12 @@ def test_lost_at_p1_it_is_counted_from_where_it_was_first_found():
     assert found.origin_words == "where it was first found"
 
 
+def test_a_gap_before_impact_is_known_to_the_largest():
+    assert drift().is_whole
+    assert not drift(way=lambda n: None if 35 < n < 45 else swaying(n)).is_whole
+    assert drift(way=lambda n: None if n > 70 else swaying(n)).is_whole
+
+
 def test_found_nowhere_there_is_nothing_to_read():
     assert drift_of(went(lambda n: None), ALL, FACE_ON, (100, 120)) is None
 
@@ -147,7 +153,7 @@ def test_a_wall_stands_at_the_edge_on_the_side_it_drifted_to():
     assert upright.at_px == 500 - 50
     assert upright.beyond_px == pytest.approx(-40)
     assert level.at_px == 300 + 60
-    first = math.ceil(math.sqrt(2) * ERROR_PX + 1e-9) * FRAME
+    first = math.ceil(math.sqrt(2) * error_px(100, 120) + 1e-9) * FRAME
     assert upright.first_us == first
 
 

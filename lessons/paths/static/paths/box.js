@@ -20,7 +20,7 @@ export class BoxDrawing {
 
   /** Picture pixels in a pixel of the screen. */
   get grain() {
-    return this.svg.viewBox.baseVal.width / (this.svg.clientWidth || 1);
+    return 1 / (this.svg.getScreenCTM()?.a || 1);
   }
 
   /** @param {Box | null} box @param {boolean} byHand drawn or moved: its corners can be taken */

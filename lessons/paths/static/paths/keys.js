@@ -20,6 +20,10 @@ export function pressed(viewer, event) {
     viewer.do(event.key === "," ? "back" : "forth");
     return true;
   }
+  if (event.key === "c") {
+    viewer.do("closer");
+    return true;
+  }
   if (target !== /** @type {unknown} */ (viewer.svg) || !viewer.drawing) return false;
   delete viewer.svg?.dataset.hand;
   if (event.key === "Escape" && viewer.isChanged && viewer.places) {

@@ -10,6 +10,7 @@ import { BoxDrawing } from "./box.js";
 import { Hand } from "./hand.js";
 import { pressed } from "./keys.js";
 import { boxAt, readPlaces } from "./places.js";
+import { zoom } from "./zoom.js";
 
 const SECONDS = new Intl.NumberFormat("en", { minimumFractionDigits: 3, maximumFractionDigits: 3, signDisplay: "negative" });
 
@@ -83,6 +84,7 @@ export class PathViewer extends HTMLElement {
   do(what) {
     if (what === "back") this.go(this.index - 1);
     if (what === "forth") this.go(this.index + 1);
+    if (what === "closer") zoom(this);
     if (what === "leave") {
       this.isChanged = false;
       this.#show();
@@ -125,7 +127,7 @@ export class PathViewer extends HTMLElement {
     if (!frames || !drawing || !slider) return;
     slider.value = String(this.index - this.first);
     const seconds = (this.timeUs - Number(this.dataset.originUs)) / 1e6 / (this.slowdown ?? 1);
-    const words = `${SECONDS.format(seconds)} s`;
+    const words = this.#when(seconds);
     slider.setAttribute("aria-valuetext", words);
     this.#text("[data-shown]", words);
     if (places && !this.isChanged) {
@@ -134,6 +136,13 @@ export class PathViewer extends HTMLElement {
       this.#text("[data-state]", found ? (found.isSure ? "" : "Unsure here.") : "Not found here. Drag a box round it to set it right.");
     }
     this.#fields();
+  }
+
+  /** @param {number} seconds */
+  #when(seconds) {
+    const { origin } = this.dataset;
+    if (!origin) return `${SECONDS.format(seconds)} s`;
+    return seconds < 0 ? `${SECONDS.format(-seconds)} s before ${origin}` : `${SECONDS.format(seconds)} s after ${origin}`;
   }
 
   /** What the forms send. */
