@@ -80,7 +80,11 @@ export class Running {
 
   /** @param {import("./side.js").Side} side @param {number} clock */
   #steer(side, clock) {
-    const { front } = side.videos;
+    const { front, watch, study } = side.videos;
+    const back = front === watch ? study : watch;
+    // The exact picture may take the light one's place only now
+    if (!back.video.paused) back.video.pause();
+    if (front.video.paused && !front.video.ended) void this.#run(side, clock);
     const rate = this.#rate(side, clock);
     if (front.video.playbackRate !== rate) front.video.playbackRate = rate;
     if (side === this.sides[0] || front.video.seeking || front.video.ended) return;
@@ -89,11 +93,11 @@ export class Running {
   }
 }
 
-/** Wait until a side shows the frame of a moment, but not for ever. @param {import("./side.js").Side} side @param {number} clock */
+/** Wait until a side shows the frame of a moment, exact if it can be, but not for ever. @param {import("./side.js").Side} side @param {number} clock */
 async function arrived(side, clock) {
   const wanted = side.indexAt(clock);
   const started = performance.now();
-  while (side.shown !== wanted && performance.now() - started < 1500) {
+  while ((side.shown !== wanted || !side.isExact(clock)) && performance.now() - started < 1500) {
     await new Promise((resolve) => setTimeout(resolve, 20));
   }
 }

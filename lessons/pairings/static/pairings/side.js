@@ -2,7 +2,7 @@
  * One swing of a pairing: its videos, where they lie in their cell, and the marks of the frame
  * that is shown. Sends "frame" when another frame has come to the screen.
  */
-import { readCuts } from "../clips/cuts.js";
+import { cutAt, readCuts } from "../clips/cuts.js";
 import { Frames } from "../clips/frames.js";
 import { Renditions } from "../clips/renditions.js";
 
@@ -61,6 +61,12 @@ export class Side extends EventTarget {
   /** The index of the frame at a moment of the clock. @param {number} clock */
   indexAt(clock) {
     return this.videos.frames?.at(this.warp?.clipUs(clock) ?? 0) ?? 0;
+  }
+
+  /** Whether the picture with every frame is in front, as far as there is one here. @param {number} clock */
+  isExact(clock) {
+    const { cuts, front, study } = this.videos;
+    return front === study || !cutAt(cuts, this.warp?.clipUs(clock) ?? 0);
   }
 
   /** How long a frame is shown, of the clock's time. @param {number} clock */
