@@ -20,6 +20,8 @@ django.setup()
 
 from lessons.clips.models import Clip  # noqa: E402 - models only exist after setup
 from lessons.clips.service import receive_clip, take_still  # noqa: E402, F401
+from lessons.pairings.offering import Offer  # noqa: E402
+from lessons.pairings.service import begin_pairing, save_picture  # noqa: E402
 from lessons.paths.service import begin_path  # noqa: E402
 from portal.files import uploads  # noqa: E402
 from portal.files.models import Upload  # noqa: E402
@@ -76,6 +78,16 @@ def path(clip: int, time_us: int) -> int:
     middle = {"x": found.width_px / 2, "y": found.height_px / 2}
     box = {"time_us": time_us, **middle, "width": side, "height": side}
     return begin_path(found, box, "hip").pk
+
+
+def saved_pairing(clip: int) -> int:
+    """A picture of one swing beside another of the same clip."""
+    found = Clip.objects.select_related("lesson").get(pk=clip)
+    whole = {"begin_us": 0, "top_us": None, "finish_us": found.duration_us}
+    moments = [found.duration_us // 2, found.duration_us // 3]
+    swings = [factories.SwingFactory(clip=found, strike_us=us, **whole) for us in moments]
+    pairing = begin_pairing(found.lesson, [Offer(found, swing) for swing in swings])
+    return save_picture(pairing, 0).pk
 
 
 def letter() -> int:

@@ -17,7 +17,7 @@ from tests.running import kill_group
 
 pytestmark = pytest.mark.servers
 STAGES = ("claimed", "joining", "looking", "encoding", "keeping", "settling")
-KNOWN = {"Letter", "HeldNotice", "Push", "Still", "SwingSearch", "Cut", "Path"}
+KNOWN = {"Letter", "HeldNotice", "Push", "Still", "SwingSearch", "Cut", "Path", "SavedPairing"}
 
 
 def killed_at(house: House, stages: list[str], order_work) -> dict[str, tuple[int, str]]:
@@ -88,6 +88,7 @@ def test_every_other_kind_of_work_gets_over_it_too(house: House):
             house.ask("push")
             house.ask("still", clip, 100_000 * (number + 1))
             house.ask("path", clip, 100_000 * (number + 1))
+            house.ask("saved_pairing", clip)
 
     stages = [f"{kind}:{name}" for kind in kinds for name in ("claimed", "settling")]
     with house.site.beat():
