@@ -22,6 +22,7 @@ from lessons.visits.models import Lesson, Part
 from media_tools.mannequin import Truth
 from portal.accounts.models import User
 from portal.files import uploads
+from portal.operations.demo.pairings import lay_side_by_side
 
 BLUE, ORANGE, GREEN = "#0072B2", "#E69F00", "#009E73"
 Marks = list[dict[str, object]]
@@ -113,6 +114,7 @@ def put_in(coach: User, films: Films, told: Callable[[int, int], None]) -> None:
         RecapStill.objects.create(recap=recap, still=still, caption=caption, order=order)
     compared = [stills[wanted] for wanted in COMPARED]
     keep_table(compared[0].clip.lesson, compared, in_recap=True)
+    lay_side_by_side(clips)
 
 
 def lesson_of(filmed: Filmed) -> Lesson:
