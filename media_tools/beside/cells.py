@@ -65,10 +65,10 @@ def compose(
     """
     whole = Image.new("RGB", laid.size, BEHIND)
     for place, picture in zip(laid.places, pictures, strict=True):
+        cover = picture.convert("RGBA").getchannel("A")
         if laid.over and picture is not pictures[0]:
-            whole = Image.blend(whole, picture, opacity)
-        else:
-            whole.paste(picture, place)
+            cover = cover.point([round(opacity * value) for value in range(256)])
+        whole.paste(picture.convert("RGB"), place, cover)
     # 12 pixels high and more on a phone, over whose width of 390 the whole is shown
     size_px = max(14, round(min(laid.size[0] / 30, laid.cell[0] / 12)))
     letters = ImageFont.truetype(font, size_px) if font else ImageFont.load_default(size_px)
@@ -87,14 +87,14 @@ def compose(
 def lay(picture: Image.Image, window: Window, cell: tuple[int, int], share: float) -> Image.Image:
     """A (mirrored) picture in its cell; `share` is the cell's size to that of the first picture.
 
-    Only what is seen is made smaller or larger, once.
+    RGBA: clear where the picture does not reach. Only what is seen is resized, once.
     """
     scale, left, top = window.scale * share, window.left * share, window.top * share
     edges = []
     for start, length, most in ((left, picture.width, cell[0]), (top, picture.height, cell[1])):
         edges.append((max(0, round(start)), min(most, round(start + length * scale))))
     (x0, x1), (y0, y1) = edges
-    whole = Image.new("RGB", cell, BEHIND)
+    whole = Image.new("RGBA", cell)
     if x1 > x0 and y1 > y0:
         box = (
             max(0.0, (x0 - left) / scale),
@@ -103,7 +103,7 @@ def lay(picture: Image.Image, window: Window, cell: tuple[int, int], share: floa
             min(picture.height, (y1 - top) / scale),
         )
         seen = picture.resize((x1 - x0, y1 - y0), Image.Resampling.BICUBIC, box=box)
-        whole.paste(seen, (x0, y0))
+        whole.paste(seen.convert("RGBA"), (x0, y0))
     return whole
 
 

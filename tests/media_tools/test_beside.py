@@ -120,9 +120,16 @@ def test_a_window_shows_its_part_of_the_picture():
     assert read_number(whole) == 3
 
 
-def test_where_a_picture_does_not_reach_it_is_dark():
+@pytest.mark.parametrize("over", [False, True])
+def test_where_a_picture_does_not_reach_what_is_behind_is_seen(over: bool):
+    laid = layout(2, (320, 180), 320, over=over)
+    below = Image.new("RGB", (320, 180), "green")
     small = lay(pictures(3)[0], Window(0.5, 80, 45), (320, 180), 1)
-    assert small.getpixel((10, 10)) == BEHIND
-    assert read_number(small.crop((80, 45, 240, 135))) == 3
+    cell = cell_of(compose([below, small], laid, opacity=1), laid, 1)
+    assert cell.getpixel((10, 10)) == ((0, 128, 0) if over else BEHIND)
+    assert read_number(cell.crop((80, 45, 240, 135))) == 3
+
+
+def test_a_picture_outside_of_its_cell_is_not_seen():
     away = lay(pictures(3)[0], Window(1, 999, 0), (320, 180), 1)
-    assert away.getcolors() == [(320 * 180, BEHIND)]
+    assert away.getextrema()[3] == (0, 0)

@@ -97,7 +97,9 @@ class SwingsBeside extends HTMLElement {
     const share = arrange(stage, this.sides.map((side) => side.cell), pictures[0], over && !this.matching);
     const laid = windows(pictures, this.matching ? 1 : zoom_percent / 100);
     this.sides.forEach((side, k) => {
-      side.cell.style.opacity = over && k && !this.matching ? String(opacity_percent / 100) : "";
+      const isUpper = over && k > 0 && !this.matching;
+      side.sheet.style.opacity = isUpper ? String(opacity_percent / 100) : "";
+      side.cell.toggleAttribute("data-upper", isUpper);
       side.lay(laid[k], share);
     });
     this.rings?.forEach((rings) => rings.show(settings.now.sides.find((own) => own.id === rings.side.id)?.points ?? null));
