@@ -98,6 +98,11 @@ class SavedPairingQuerySet(models.QuerySet["SavedPairing"]):
     def current(self) -> SavedPairingQuerySet:
         return self.filter(removed_at__isnull=True)
 
+    def in_recap_of(self, lesson: Lesson) -> SavedPairingQuerySet:
+        """What stands in the lesson's recap to be looked at."""
+        found = self.current().ready().filter(pairing__lesson=lesson, in_recap=True)
+        return found.filter(pairing__removed_at__isnull=True)
+
     def ready(self) -> SavedPairingQuerySet:
         return self.filter(state=SavedPairing.State.READY)
 

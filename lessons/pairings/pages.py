@@ -35,7 +35,7 @@ def titles(pairing: Pairing) -> str:
 def read_context(request: HttpRequest, lesson: Lesson) -> dict[str, object]:
     """What the student reads: the saved pictures and films that were put in the recap."""
     seen = SavedPairing.objects.visible_to(request.user)  # type: ignore[arg-type]
-    shown = list(seen.ready().filter(pairing__lesson=lesson, in_recap=True))
+    shown = list(seen.in_recap_of(lesson))
     return {"shown": shown, "has_measure": any(row.has_measure for row in shown)}
 
 

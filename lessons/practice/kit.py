@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from lessons.clips.models import Clip
 from lessons.drills.models import Assignment
+from lessons.pairings.models import SavedPairing
 from lessons.recaps.models import Recap
 from lessons.recaps.reading import shown_stills
 from lessons.visits.models import Lesson
@@ -47,13 +48,16 @@ def kit_of(lessons: Sequence[Lesson]) -> dict[str, object]:
 
 
 def pictures(lesson: Lesson, given: list[Assignment]) -> Iterator[Sized]:
-    """Posters of the drills' clips, the recap's stills, posters of the lesson's clips."""
+    """Posters of the drills' clips, the recap's stills and pairings, posters of its clips."""
     for clip in ready_clips(given):
         yield reverse("clips:file", args=[clip.pk, "poster"]), clip.poster
     recap = Recap.objects.filter(lesson=lesson).first()
     for shown in shown_stills(recap) if recap else ():
         if shown.still.is_ready:
             yield reverse("clips:picture", args=[shown.still_id]), shown.still.picture
+    for saved in SavedPairing.objects.in_recap_of(lesson):
+        what = "poster" if saved.is_film else "file"
+        yield reverse(f"pairings:{what}", args=[saved.pk]), getattr(saved, what)
     for clip in lesson.clips.current().ready():
         yield reverse("clips:file", args=[clip.pk, "poster"]), clip.poster
 

@@ -11,6 +11,7 @@ from django.urls import reverse
 from PIL import Image
 
 from lessons.pairings.models import SavedPairing
+from lessons.practice.kit import kit_of
 from lessons.visits.models import Lesson
 from tests import factories
 
@@ -100,3 +101,10 @@ def test_a_measure_on_it_has_its_caution(
     shown.recipe["sides"][0]["marked"] = [{"marks": [mark]}]
     shown.save()
     assert ("One camera shows no depth" in page(as_student, shown.pairing.lesson)) == cautioned
+
+
+def test_the_phone_keeps_its_picture_for_a_place_without_a_signal(shown: SavedPairing):
+    kept = {file["url"] for file in kit_of([shown.pairing.lesson])["files"]}
+    assert reverse("pairings:poster", args=[shown.pk]) in kept
+    SavedPairing.objects.update(in_recap=False)
+    assert kit_of([shown.pairing.lesson])["files"] == []
