@@ -26,7 +26,8 @@ _TOGETHER = 0.6  # quality from which a new look is one piece
 _SUDDEN_TURNS = (0.0, 0.12, -0.12)  # radians in a frame
 _OFF_PX = 4.0  # in a patch of 96 pixels, were nothing of it agreed
 _OFF_BY_TURN = 0.06  # of a side, for each radian
-_OFF_HALF_PX, _MOST_OFF_PX = 3.3, 12.0  # at the first it is no longer sure, at the last lost
+_OFF_HALF_PX = 3.3  # from about here on it is no longer sure
+_MOST_OFF = 0.12  # of a side: from here on it is lost
 _REACH_PX, _REACH_SPEEDS, _MOST_REACH_PX = 18.0, 1.2, 110.0
 _LOST_FIRST_PX, _LOST_STEP_PX, _LOST_REACH_PX = 60.0, 14.0, 420.0
 _LONG, _THEN_EVERY = 24, 3  # frames: lost so long, it is looked for in some of them only
@@ -56,6 +57,7 @@ class Walker:
         shrink = max(1.0, max(size) / LONGEST)
         width, height = (_side(side / shrink) for side in size)
         self._base = max(size[0] / width, size[1] / height)
+        self._side = max(size)
         pose = Pose(box.x_px, box.y_px, self._base * box.width_px / size[0])
         self._own = Look(frame, pose, width, height)
         if self._own.is_blank:
@@ -69,18 +71,22 @@ class Walker:
         self._speed: tuple[float, ...] = (0.0, 0.0, 0.0)  # pixels right and down, radians a frame
         self._lost_for = 0
         self._drift_px = 0.0
+        self._seen = self._own  # how it looked in the last frame before it was lost
 
     def step(self, frame: Grey) -> Step:
         """Where the patch is in the next frame."""
         match = self._seek(frame) if self._lost_for else self._go_on(frame)
         if match is None:
+            if not self._lost_for:
+                frame, last = self._last
+                self._seen = Look(frame, last.pose, self._own.width, self._own.height)
             self._lost_for += 1
             return Step(None, 0.0)
         self._lost_for = 0
         self._last = (frame, match)
         self._pose = match.pose
         off = self._off_px(match)
-        if off > _MOST_OFF_PX:
+        if off > _MOST_OFF * self._side:
             return Step(None, 0.0)
         pose = match.pose
         told = Pose(pose.x, pose.y, pose.scale / self._base, pose.turn)
@@ -152,7 +158,7 @@ class Walker:
         last = self._pose
         self._pose = Pose(last.x + right, last.y + down, last.scale, last.turn + turn)
         reach = min(_LOST_REACH_PX, _LOST_FIRST_PX + _LOST_STEP_PX * self._lost_for)
-        look = self._own if self._lost_for % 4 else self._later
+        look = (self._later, self._seen, self._own, self._seen)[self._lost_for % 4]
         tries = [
             look.exactly(frame, pose)
             for pose in look.turned(frame, self._pose, reach, self._turns())
@@ -165,7 +171,10 @@ class Walker:
             return None
         self._speed = (0.0, 0.0, 0.0)
         if look is self._own:
-            self._later, self._drift_px = self._own, 0.0
+            self._drift_px = 0.0
+        elif look is self._seen:
+            self._drift_px += _OFF_PX * self._base * (1 - self._last[1].together)
+        self._later = look
         return match
 
     def _turns(self) -> list[float]:
@@ -189,8 +198,7 @@ class Walker:
         """
         off = self._drift_px + _OFF_PX * self._base * (1 - match.together)
         if self._later is not self._own:
-            side = self._base * max(self._own.width, self._own.height)
-            off += _OFF_BY_TURN * side * abs(match.pose.turn)
+            off += _OFF_BY_TURN * self._side * abs(match.pose.turn)
         return off
 
 
