@@ -141,6 +141,7 @@ ADDRESSES: dict[str, tuple[str, set[str]]] = {
     "pairings:pairing": ("pairing", COACH),
     "pairings:keep": ("pairing", COACH),
     "pairings:cuts": ("pairing", COACH),
+    "pairings:draw": ("side", COACH),
     "pairings:remove": ("pairing", COACH),
     "pairings:restore": ("pairing", COACH),
     "pairings:saved": ("pairing", COACH),
@@ -226,6 +227,7 @@ OF_A_LESSON = {
     "given",
     "log",
     "pairing",
+    "side",
     "saved",
     "path",
 }
@@ -262,6 +264,7 @@ def make_lesson(student, *, posted: bool) -> dict[str, int]:
     keys = {"lesson": lesson, "clip": clip, "still": still, "given": given, "log": log}
     path = factories.PathFactory(swing=swing, still=still, ready=True, in_recap=True)
     keys |= {"path": path, "swing": swing, "cut": cut, "pairing": saved.pairing, "saved": saved}
+    keys["side"] = saved.pairing.sides.first()
     return {kind: row.pk for kind, row in keys.items()}
 
 

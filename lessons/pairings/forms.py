@@ -8,6 +8,7 @@ from typing import Any
 
 from django import forms
 
+from lessons.clips.forms import MomentForm
 from lessons.clips.models import Position
 from lessons.pairings.models import FEWEST, MOST, Pairing, PairingSide, SavedPairing
 from lessons.pairings.offering import Offer
@@ -87,6 +88,16 @@ class SideForm(forms.ModelForm):
                 "The two points to match are too near one another to give a size."
             )
         return [shares[:2], shares[2:]]
+
+
+class DrawForm(MomentForm):
+    """The shown frame of one swing, and its position where that is known."""
+
+    position = forms.ChoiceField(
+        choices=[("", ""), *Position.choices],
+        required=False,
+        error_messages={"invalid_choice": "Positions run from P1 to P10. Choose one of them."},
+    )
 
 
 class PictureForm(forms.Form):

@@ -61,6 +61,13 @@ class Pairing(models.Model):
         return bool(found.update(removed_at=None))
 
 
+class PairingSideQuerySet(models.QuerySet["PairingSide"]):
+    def led_by(self, user: User | AnonymousUser) -> PairingSideQuerySet:
+        """Swings of the coach's own pairings; nobody else finds anything here."""
+        pairings = Pairing.objects.led_by(user).current()
+        return self.filter(pairing__in=pairings, clip__removed_at__isnull=True)
+
+
 class PairingSide(models.Model):
     """One swing of a pairing; or a clip in which no swing is marked."""
 
@@ -74,6 +81,8 @@ class PairingSide(models.Model):
     # Two points to match, as shares of width and height before it is mirrored: [[x, y], [x, y]]
     points = models.JSONField(null=True)
     caption = models.CharField(max_length=80, blank=True)
+
+    objects = PairingSideQuerySet.as_manager()
 
     class Meta:
         ordering = ["order", "pk"]

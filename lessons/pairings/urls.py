@@ -12,6 +12,7 @@ urlpatterns = [
     path("pairings/<int:pk>/cuts/", pairings.cuts, name="cuts"),
     path("pairings/<int:pk>/remove/", pairings.remove, name="remove"),
     path("pairings/<int:pk>/restore/", pairings.restore, name="restore"),
+    path("pairing-sides/<int:pk>/draw/", pairings.draw, name="draw"),
     path("pairings/<int:pk>/saved/", saved.saved, name="saved"),
     path("pairings/<int:pk>/saved/still/", saved.save_still, name="save_still"),
     path("pairings/<int:pk>/saved/film/", saved.save_film, name="save_film"),

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from lessons.clips.models import Clip, Still
+from lessons.pairings.models import SavedPairing
 from lessons.recaps.models import Recap, Seen
 from lessons.visits.models import Lesson
 from portal.accounts.links import sign_in_url
@@ -69,6 +70,20 @@ def check_recap(recap: Recap) -> Check:
         warnings.append(
             f"{some(count, 'clip is', 'clips are')} not ready yet. "
             "They appear on the student's page once they are."
+        )
+    saved = SavedPairing.objects.current().filter(
+        pairing__lesson=lesson, pairing__removed_at__isnull=True, in_recap=True
+    )
+    making = [SavedPairing.State.WANTED, SavedPairing.State.MAKING]
+    if count := saved.filter(state__in=making).count():
+        warnings.append(
+            f"{some(count, 'picture or film', 'pictures or films')} of swings side by side "
+            f"{'is' if count == 1 else 'are'} not made yet. Your student sees them once they are."
+        )
+    if count := saved.filter(state=SavedPairing.State.FAILED).count():
+        warnings.append(
+            f"{some(count, 'picture or film', 'pictures or films')} of swings side by side "
+            "could not be made, so your student does not see it."
         )
     for name in strangers(lesson):
         warnings.append(f"{name} has not signed in yet, so no letter goes to them.")

@@ -214,3 +214,37 @@ def test_it_sends_the_signed_out_to_sign_in(
 def test_it_refuses_another_method(as_coach: Client, pairing: Pairing, name: str, method: str):
     other = "post" if method == "get" else "get"
     assert getattr(as_coach, other)(address(name, pairing)).status_code == 405
+
+
+def draws(client: Client, pairing: Pairing, **sent: str) -> Any:
+    side = pairing.sides.first()
+    return client.post(reverse("pairings:draw", args=[side.pk]), sent, follow=True)
+
+
+def test_the_shown_frame_is_pulled_to_be_drawn_on(as_coach: Client, filmed: Pairing):
+    answer = draws(as_coach, filmed, time_us="600000", position="P7")
+    still = filmed.sides.first().clip.stills.get()
+    assert answer.redirect_chain == [(reverse("marks:still", args=[still.pk]), 302)]
+    assert (still.position, still.time_us <= 600_000) == ("P7", True)
+
+
+@pytest.mark.parametrize(
+    ("sent", "words"),
+    [
+        ({"time_us": ""}, "missing"),
+        ({"time_us": "now"}, "number"),
+        ({"time_us": "99000000"}, "there is no frame"),
+        ({"time_us": "5", "position": "P11"}, "P1 to P10"),
+    ],
+)
+def test_it_says_why_no_frame_can_be_drawn_on(
+    as_coach: Client, filmed: Pairing, sent: dict[str, str], words: str
+):
+    page = draws(as_coach, filmed, **sent).content.decode()
+    assert words in page
+    assert not filmed.sides.first().clip.stills.exists()
+
+
+@pytest.mark.parametrize("who", ["as_other_coach", "as_student", "as_guardian"])
+def test_nobody_else_draws(who: str, request: pytest.FixtureRequest, pairing: Pairing):
+    assert draws(request.getfixturevalue(who), pairing, time_us="5").status_code == 404

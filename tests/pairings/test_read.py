@@ -12,6 +12,7 @@ from PIL import Image
 
 from lessons.pairings.models import SavedPairing
 from lessons.practice.kit import kit_of
+from lessons.recaps.posting import check_recap
 from lessons.visits.models import Lesson
 from tests import factories
 
@@ -108,3 +109,19 @@ def test_the_phone_keeps_its_picture_for_a_place_without_a_signal(shown: SavedPa
     assert reverse("pairings:poster", args=[shown.pk]) in kept
     SavedPairing.objects.update(in_recap=False)
     assert kit_of([shown.pairing.lesson])["files"] == []
+
+
+@pytest.mark.parametrize(
+    ("state", "words"),
+    [
+        (SavedPairing.State.MAKING, "is not made yet"),
+        (SavedPairing.State.FAILED, "could not be made"),
+        (SavedPairing.State.READY, ""),
+        (SavedPairing.State.CANCELLED, ""),
+    ],
+)
+def test_before_posting_it_says_what_is_not_there(shown: SavedPairing, state: str, words: str):
+    SavedPairing.objects.update(state=state)
+    said = [w for w in check_recap(shown.pairing.lesson.recap).warnings if "side by side" in w]
+    assert bool(said) == bool(words)
+    assert all(words in warning for warning in said)

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import json
 
+from django.contrib import messages
 from django.core.exceptions import RequestDataTooBig
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from lessons.pairings.forms import UNREADABLE, ChoiceForm
-from lessons.pairings.models import Pairing
+from lessons.clips.service import NotPossible, take_still
+from lessons.pairings.forms import UNREADABLE, ChoiceForm, DrawForm
+from lessons.pairings.models import Pairing, PairingSide
 from lessons.pairings.offering import offers
 from lessons.pairings.pages import choice_context, cuts_context, pairing_context
 from lessons.pairings.service import begin_pairing, keep_settings
@@ -68,6 +70,23 @@ def keep(request: HttpRequest, pk: int) -> HttpResponse:
 def cuts(request: HttpRequest, pk: int) -> HttpResponse:
     """Which parts of the clips have every frame, asked for while a worker is at one."""
     return render(request, "pairings/_cuts.html", cuts_context(_led(request, pk)))
+
+
+@require_POST
+def draw(request: HttpRequest, pk: int) -> HttpResponse:
+    """Pull the shown frame of one swing, to be drawn on; its marks then stand over it here."""
+    side = get_object_or_404(PairingSide.objects.led_by(request.user).select_related("clip"), pk=pk)
+    form = DrawForm(request.POST)
+    if form.is_valid():
+        try:
+            still = take_still(side.clip, **form.cleaned_data)
+        except NotPossible as error:
+            messages.error(request, str(error))
+        else:
+            return redirect("marks:still", still.pk)
+    else:
+        messages.error(request, form.first_error)
+    return redirect("pairings:pairing", side.pairing_id)
 
 
 @require_POST

@@ -143,7 +143,13 @@ export class Panel {
     for (const side of beside.sides) {
       const { frames } = side.videos;
       const place = beside.get(`[data-row="${side.id}"] [data-own-time]`);
-      if (frames && place) place.textContent = timeWords(frames.begins(side.shown) / side.given.slowdown);
+      if (!frames || !place) continue;
+      const us = frames.begins(side.shown);
+      place.textContent = timeWords(us / side.given.slowdown);
+      beside.get(`[data-row="${side.id}"] [data-own-us]`).value = String(us);
+      // Only what is surely this swing's own position is called so
+      const known = here && frames.at(side.given.positions[here] ?? -1) === side.shown && here in side.given.positions;
+      beside.get(`[data-row="${side.id}"] [data-here]`).value = known ? here : "";
     }
   }
 
