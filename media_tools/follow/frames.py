@@ -11,7 +11,7 @@ from typing import Protocol
 import numpy as np
 
 from media_tools.errors import Unreadable
-from media_tools.follow.patch import Grey
+from media_tools.follow.pose import Grey
 from media_tools.motion import luma
 from media_tools.reading import AGAIN, DEFAULT_LIMITS, opened
 from media_tools.times import Times, read_table, ticks_to_us

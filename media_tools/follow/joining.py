@@ -10,8 +10,8 @@ import numpy as np
 
 from media_tools.errors import Stopped
 from media_tools.follow.frames import Frames
-from media_tools.follow.patch import Pose
 from media_tools.follow.path import Box, Path
+from media_tools.follow.pose import Pose
 from media_tools.follow.walk import Step, Walker
 
 NOWHERE = Step(None, 0.0)

@@ -1,10 +1,11 @@
 """A patch of a picture that is known again: its look, and where another picture has it.
 
 A look is kept square to the patch (turned and sized back), so one look serves while the patch
-turns and grows. It is matched twice: whole, roughly, over a window; then in nine cells, to a
-fraction of a pixel, each cell for itself. What the cells say is fitted to one movement (shift,
-turn, growth) in which cells that disagree count less: a covered corner or the background in a
-corner of the box does not pull the patch away. No golf, no golf club, no person in here.
+turns and grows. It is matched three times: roughly, over a window, at a part of its size; in nine
+cells, each for itself, whose shifts are fitted to one movement (shift, turn, growth) in which
+those that disagree count less; and as a whole, to a fraction of a pixel, which is the place. The
+whole is steadier than its cells where a head looks away and its outline stays; cells tell the
+turn, and what is covered and must be left out of the whole. Knows nothing of golf.
 
 Sub-pixel peak: a parabola through the highest value and its neighbours, the usual way of
 correlation (Tian and Huhns 1986, CVGIP 35, 220; from memory).
@@ -21,7 +22,8 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
-Grey = npt.NDArray[np.uint8]
+from media_tools.follow.pose import Grey, Pose, window
+
 Floats = npt.NDArray[np.float64]
 
 LONGEST = 96  # of a look's sides, in its own pixels: larger patches are kept smaller
@@ -41,48 +43,6 @@ _FAR_LOSES = 0.15  # of likeness, at the rim of the window
 _BY_PLACE = np.array([0.5, 0.8, 0.5, 0.8, 1.0, 0.8, 0.5, 0.8, 0.5])
 # What is expected of a movement within one frame beyond the rough one: 2 px, 2 degrees, 2 percent
 _PRIOR = np.diag([1 / 2.0**2, 1 / 2.0**2, 1 / 0.02**2, 1 / 0.035**2])
-
-
-@dataclass(frozen=True)
-class Pose:
-    """Where and how a patch stands: its middle in pixels, its size by the look's, its turn."""
-
-    x: float
-    y: float
-    scale: float = 1.0
-    turn: float = 0.0  # radians, clockwise in the picture
-
-    def at(self, x: float, y: float) -> Pose:
-        """The same elsewhere."""
-        return Pose(x, y, self.scale, self.turn)
-
-    def turned(self, by: float) -> Pose:
-        """Turned on the spot, radians."""
-        return Pose(self.x, self.y, self.scale, self.turn + by)
-
-    def moved(self, right: float, down: float) -> Pose:
-        """Shifted by an amount of the look's own pixels and directions."""
-        c, s = math.cos(self.turn) * self.scale, math.sin(self.turn) * self.scale
-        return Pose(
-            self.x + c * right - s * down, self.y + s * right + c * down, self.scale, self.turn
-        )
-
-
-def window(frame: Grey, pose: Pose, width: int, height: int) -> Grey:
-    """What lies round a pose, turned and sized back: (height, width), the pose in the middle."""
-    c, s = math.cos(pose.turn) * pose.scale, math.sin(pose.turn) * pose.scale
-    mx, my = (width - 1) / 2, (height - 1) / 2
-    back = np.array(
-        [[c, -s, pose.x - c * mx + s * my], [s, c, pose.y - s * mx - c * my]], np.float64
-    )
-    taken = cv2.warpAffine(
-        frame,
-        back,
-        (width, height),
-        flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
-        borderMode=cv2.BORDER_REPLICATE,
-    )
-    return cv2.GaussianBlur(taken, (3, 3), 0)  # type: ignore[return-value]
 
 
 @dataclass(frozen=True)
@@ -108,7 +68,7 @@ class Look:
 
     def __init__(self, frame: Grey, pose: Pose, width: int, height: int) -> None:
         """`width` and `height` in the look's own pixels, multiples of `STEP`."""
-        self.first = pose
+        self._first = pose
         self.picture = window(frame, pose, width, height)
         self.width, self.height = width, height
         self._small = [cv2.resize(self.picture, None, fx=f, fy=f, interpolation=cv2.INTER_AREA)
@@ -208,13 +168,13 @@ class Look:
         # A cell that is alike but elsewhere has turned with the thing; one that is not is covered
         kept = likeness >= _KEPT
         mask = self._mask(kept) if 3 <= kept.sum() < _MOST_COVERED else None
-        tries = [fitted.at(fitted.x, fitted.y)]
-        tries += [Pose(fitted.x, fitted.y, *kind) for kind in self._plain(pose)]
-        return max((self._placed(frame, t, mask, together) for t in tries), key=_favoured)
+        tries = [fitted, *(Pose(fitted.x, fitted.y, *kind) for kind in self._plain(pose))]
+        placed = (self._placed(frame, each, mask, together) for each in tries)
+        return max(placed, key=lambda match: match.likeness)
 
     def _plain(self, pose: Pose) -> list[tuple[float, float]]:
         """Scales and turns that are likelier than what cells make of a face that looks away."""
-        return list({(pose.scale, pose.turn), (self.first.scale, self.first.turn)})
+        return [*{(pose.scale, pose.turn), (self._first.scale, self._first.turn)}]
 
     def _fitted(self, offsets: Floats, sharpness: Floats, weights: Floats) -> tuple[Floats, Floats]:
         """Shift right, down, growth and turn (4,), and how far each cell agrees with them (n,)."""
@@ -273,10 +233,6 @@ class Look:
         return np.stack([np.stack([one, none, x, -y], 1), np.stack([none, one, y, x], 1)], 1)
 
 
-def _favoured(match: Match) -> float:
-    return match.likeness
-
-
 def _across(off: Floats, sharpness: Floats) -> Floats:
     """Squared distances (n,), each direction by how sharply it is known against the sharpest."""
     most = np.trace(sharpness, axis1=1, axis2=2) + 1e-9
@@ -299,5 +255,5 @@ def _peak(likeness: npt.NDArray[Any]) -> tuple[tuple[float, float], Floats, floa
     right = (near[1, 2] - near[1, 0]) / (2 * xx)
     down = (near[2, 1] - near[0, 1]) / (2 * yy)
     sharpness = np.array([[xx, xy], [xy, yy]]) / (1.05 - best)
-    place = (x - middle + min(max(right, -0.5), 0.5), y - middle + min(max(down, -0.5), 0.5))
-    return place, sharpness, best
+    right, down = (min(max(float(value), -0.5), 0.5) for value in (right, down))
+    return (x - middle + right, y - middle + down), sharpness, best

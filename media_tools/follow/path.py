@@ -72,7 +72,8 @@ class Path:
     times_us: when each frame is shown, microseconds, as the frames say.
     x_px, y_px: float64, NaN where it was not found.
     found: whether a place is claimed; where not, nothing is filled in.
-    confidence: float64, 0 to 1; at least `follow.walk.LOST` where found.
+    confidence: float64, 0 to 1; 1 in a box, at least 0.5 where found, 0 elsewhere. It follows
+        how far off the place may be: at `SURE` about 3 pixels.
     scale: float64, the patch's size by that in the first box; NaN where not found.
     """
 
