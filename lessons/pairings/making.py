@@ -31,6 +31,10 @@ GIVEN_UP = "This could not be made. Try again in a while."
 LOST = "The original of a clip is not in the store any more, so its frames can't be taken."
 
 
+class CutFailed(MediaError):
+    """A cut that a film needs can't be made."""
+
+
 class NotSteppable(MediaError):
     """A cut that a film needs is not there yet; it has been asked for."""
 
@@ -163,6 +167,8 @@ def _reel(
     stack: ExitStack, side: Ingredient, clip: Clip, warp: beside.Warp, window: beside.Window
 ) -> beside.Reel:
     cut = cuts.cut_around(clip, side.aligned_us)
+    if cut.is_failed:
+        raise CutFailed(cut.reason or GIVEN_UP, str(cut))
     if not cut.is_ready:
         raise NotSteppable(
             "Every frame of these swings is not ready yet. Try again in a minute.", str(cut)

@@ -120,13 +120,13 @@ def cuts_context(pairing: Pairing, sides: list[Side] | None = None) -> dict[str,
     for cut in cuts:
         by_clip.setdefault(cut.clip_id, []).append(cut)
     shown = [(side, by_clip.get(side.clip.pk, [])) for side in sides]
-    waiting = [
-        cut
-        for side, there in shown
-        for cut in there
-        if cut.in_flight and cut.holds(side.aligned_us)
-    ]
-    return {"pairing": pairing, "cuts": shown, "cuts_waiting": waiting}
+    here = [(side, cut) for side, there in shown for cut in there if cut.holds(side.aligned_us)]
+    return {
+        "pairing": pairing,
+        "cuts": shown,
+        "cuts_waiting": any(cut.in_flight for _, cut in here),
+        "cuts_failed": [(side, cut) for side, cut in here if cut.is_failed],
+    }
 
 
 def saved_context(pairing: Pairing) -> dict[str, Any]:

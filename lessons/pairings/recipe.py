@@ -115,7 +115,8 @@ def _ingredient(side: Side, *, with_marks: bool) -> Ingredient:
         height_px=clip.height_px,
         mirrored=side.row.mirrored,
         points=side.row.points,
-        caption=side.caption,
+        # A picture that is not as it was filmed says so
+        caption=f"{side.caption}, mirrored" if side.row.mirrored else side.caption,
         marked=[_marked(still) for still in side.stills] if with_marks else [],
     )
 

@@ -9,6 +9,7 @@ from django.urls import reverse
 from lessons.clips.models import Clip, Swing
 from lessons.pairings.models import Pairing
 from lessons.pairings.offering import offers
+from lessons.questions.models import Message, Thread
 from lessons.students.models import Student
 from lessons.visits.models import Lesson
 from tests import factories
@@ -47,6 +48,19 @@ def test_a_clip_without_a_swing_is_offered_whole(lesson: Lesson):
     clip = factories.ClipFactory(lesson=lesson, ready=True)
     [offer] = offers(lesson)
     assert (offer.clip, offer.swing, offer.key) == (clip, None, f"clip-{clip.pk}")
+
+
+def test_the_students_check_ins_are_offered_too(
+    as_coach: Client, lesson: Lesson, other_student: Student
+):
+    for student in (lesson.student, other_student):
+        clip = factories.ClipFactory(lesson=None, coach=student.coach, ready=True)
+        thread = Thread.objects.create(student=student, about=Thread.About.CHECK_IN)
+        Message.objects.create(thread=thread, by_name="S", clip=clip)
+    [offer] = offers(lesson)
+    assert offer.clip.check_in.thread.student == lesson.student
+    factories.ClipFactory(lesson=lesson, ready=True)
+    assert "Check-ins" in as_coach.get(address(lesson)).content.decode()
 
 
 def test_nothing_of_another_student_is_offered(lesson: Lesson, other_student: Student):

@@ -75,6 +75,10 @@ def test_by_position_it_shows_each_at_its_own_top(filmed: Pairing):
 
 def test_mirrored_left_is_right(filmed: Pairing):
     filmed.sides.update(mirrored=True)
+    assert all(
+        side.caption.endswith(", mirrored")
+        for side in Recipe.from_json(save_picture(filmed, 0).recipe).sides
+    )
     found = [
         read_frame_code(ImageOps.mirror(c)) for c in cells(picture(made(save_picture(filmed, 0))))
     ]
@@ -249,6 +253,16 @@ def test_a_film_waits_for_the_frames_it_needs(filmed: Pairing):
     tasks.film(row.pk)
     row.refresh_from_db()
     assert row.state == SavedPairing.State.WANTED
+
+
+def test_where_a_cut_failed_the_film_says_why(filmed: Pairing):
+    Cut.objects.filter(clip=filmed.sides.first().clip).update(
+        state=Cut.State.FAILED, reason="Most of it is damaged."
+    )
+    row = save_film(filmed, 1, [], 1)
+    tasks.film(row.pk)
+    row.refresh_from_db()
+    assert (row.state, row.reason) == ("failed", "Most of it is damaged.")
 
 
 def test_one_that_takes_the_process_with_it_fails_in_the_end(filmed: Pairing):

@@ -184,6 +184,12 @@ def test_the_cuts_are_asked_for_until_they_are_there(as_coach: Client, pairing: 
     assert reverse("clips:study", args=[cuts[0].pk]) in page
 
 
+def test_a_failed_cut_says_why(as_coach: Client, pairing: Pairing):
+    clip = pairing.sides.first().clip
+    factories.CutFactory(clip=clip, state=Cut.State.FAILED, reason="Most of it is damaged.")
+    assert "Most of it is damaged." in as_coach.get(address("cuts", pairing)).content.decode()
+
+
 WAYS = [
     ("pairing", "get"),
     ("keep", "post"),

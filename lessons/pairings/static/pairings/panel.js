@@ -129,7 +129,7 @@ export class Panel {
       row.querySelector("[data-do=found]").hidden = own.aligned_us === null;
       this.#fill(`[data-caption-of="${own.id}"]`, own.caption);
       const words = beside.get(`[data-side="${own.id}"] [data-caption]`);
-      words.textContent = own.caption || words.dataset.caption;
+      words.textContent = `${own.caption || words.dataset.caption}${own.mirrored ? ", mirrored" : ""}`;
     });
     this.showTimes();
   }
