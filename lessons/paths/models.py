@@ -85,7 +85,7 @@ class Path(WorkRow):
     objects = PathQuerySet.as_manager()
 
     class Meta:
-        ordering = ["clip", "begin_us", "pk"]
+        ordering = ["clip_id", "begin_us", "pk"]
         constraints = [
             models.CheckConstraint(condition=Q(end_us__gt=F("begin_us")), name="a_path_goes_on")
         ]

@@ -10,6 +10,7 @@ from django.http import HttpRequest
 
 from lessons.clips.models import Clip, Still
 from lessons.clips.positions import SwingPosition, positions_of
+from lessons.marks.comparing import PARTS
 from lessons.marks.measures import scale_of
 from lessons.marks.service import marks_of, sight_of
 from lessons.marks.sight import Sight
@@ -159,7 +160,8 @@ def read_context(request: HttpRequest, lesson: Lesson) -> dict[str, object]:
     """What the coach put into the recap of a lesson."""
     paths = Path.objects.visible_to(request.user).ready()
     paths = whole(paths.filter(clip__lesson=lesson, in_recap=True))
-    return {"paths": [shown for shown in map(ShownPath, paths) if shown.drift]}
+    shown = [path for path in map(ShownPath, paths) if path.drift]
+    return {"paths": sorted(shown, key=lambda s: PARTS[s.path.clip.part])}
 
 
 def page_context(_request: HttpRequest, lesson: Lesson) -> dict[str, object]:

@@ -60,6 +60,19 @@ def test_without_a_still_the_words_and_the_plot_are_read(as_student: Client, rea
     assert 'class="path-way"' not in page
 
 
+def test_the_start_of_the_lesson_is_read_first(as_student: Client, read: str, path: Path):
+    for part in ("end", "start"):
+        factories.PathFactory(
+            swing__clip__lesson=path.clip.lesson,
+            swing__clip__part=part,
+            what=Path.What.HIP,
+            ready=True,
+            in_recap=True,
+        )
+    page = as_student.get(read).content.decode()
+    assert page.index("Hip, start of the lesson") < page.index("Hip, end of the lesson")
+
+
 def test_the_preview_is_what_the_student_reads(as_coach: Client, read: str):
     assert "How you moved" in as_coach.get(f"{read}?preview=1").content.decode()
 

@@ -41,7 +41,7 @@ class Migration(migrations.Migration):
                 ('swing', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='paths', to='clips.swing')),
             ],
             options={
-                'ordering': ['clip', 'begin_us', 'pk'],
+                'ordering': ['clip_id', 'begin_us', 'pk'],
                 'constraints': [models.CheckConstraint(condition=models.Q(('end_us__gt', models.F('begin_us'))), name='a_path_goes_on')],
             },
         ),

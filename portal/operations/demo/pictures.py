@@ -23,6 +23,7 @@ from media_tools.mannequin import Truth
 from portal.accounts.models import User
 from portal.files import uploads
 from portal.operations.demo.pairings import lay_side_by_side
+from portal.operations.demo.paths import follow_heads
 
 BLUE, ORANGE, GREEN = "#0072B2", "#E69F00", "#009E73"
 Marks = list[dict[str, object]]
@@ -115,6 +116,7 @@ def put_in(coach: User, films: Films, told: Callable[[int, int], None]) -> None:
     compared = [stills[wanted] for wanted in COMPARED]
     keep_table(compared[0].clip.lesson, compared, in_recap=True)
     lay_side_by_side(clips)
+    follow_heads(clips, films)
 
 
 def lesson_of(filmed: Filmed) -> Lesson:
