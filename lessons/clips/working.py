@@ -12,11 +12,11 @@ from django.conf import settings
 from django.db import DatabaseError, connection
 from django.utils import timezone
 
-from lessons.clips.models import Clip, Cut, SwingSearch
 from media_tools.errors import MediaError
 from media_tools.source import Limits
 from portal.files.uploads import IncompleteUploadError
 from portal.work.lease import Lease
+from portal.work.models import WorkRow
 
 log = logging.getLogger(__name__)
 PROGRESS_EVERY_S = 1.0
@@ -71,7 +71,7 @@ def begin(lease: Lease) -> Progress:
     return Progress(lease)
 
 
-def is_spent(row: Clip | Cut | SwingSearch, lease: Lease, reason: str) -> bool:
+def is_spent(row: WorkRow, lease: Lease, reason: str) -> bool:
     """Fail a row that has taken the worker's process with it each time; says whether it is one."""
     if row.attempts <= settings.WORK_ATTEMPTS:
         return False
@@ -80,9 +80,7 @@ def is_spent(row: Clip | Cut | SwingSearch, lease: Lease, reason: str) -> bool:
 
 
 @contextmanager
-def outcomes(
-    row: Clip | Cut | SwingSearch, lease: Lease, *, given_up: str, lost: str
-) -> Iterator[None]:
+def outcomes(row: WorkRow, lease: Lease, *, given_up: str, lost: str) -> Iterator[None]:
     """Settle the row by what goes wrong in the block.
 
     What may pass by itself goes back to waiting, three attempts in all; then, and at once where
@@ -108,7 +106,7 @@ def outcomes(
         _later(row, lease, given_up)
 
 
-def _later(row: Clip | Cut | SwingSearch, lease: Lease, reason: str) -> None:
+def _later(row: WorkRow, lease: Lease, reason: str) -> None:
     """Leave it to the sweep, or give up after the last attempt."""
     if row.attempts >= settings.WORK_ATTEMPTS:
         lease.settle(row.FAILED, reason=reason, may_pass_later=True)
