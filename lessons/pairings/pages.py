@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from typing import Any
 
+from django.db.models import QuerySet
 from django.http import HttpRequest
 from django.utils import timezone
 
@@ -23,8 +24,13 @@ def desk_context(request: HttpRequest, lesson: Lesson) -> dict[str, object]:
     current = lesson.pairings.current().prefetch_related("sides__clip__lesson")
     return {
         "pairings": [(pairing, titles(pairing)) for pairing in current],
-        "removed": lesson.pairings.filter(removed_at__gt=timezone.now() - UNDO_FOR),
+        "removed": removed_from(lesson),
     }
+
+
+def removed_from(lesson: Lesson) -> QuerySet[Pairing]:
+    """What was removed a moment ago, to bring it back."""
+    return lesson.pairings.filter(removed_at__gt=timezone.now() - UNDO_FOR)
 
 
 def titles(pairing: Pairing) -> str:
@@ -54,6 +60,7 @@ def choice_context(lesson: Lesson, offered: list[Offer], form: ChoiceForm) -> di
         "fewest": FEWEST,
         "most": MOST,
         "enough": len(offered) >= FEWEST,
+        "removed": removed_from(lesson),
     }
 
 

@@ -91,10 +91,10 @@ def draw(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 def remove(request: HttpRequest, pk: int) -> HttpResponse:
-    """Take a pairing off; the desk offers to bring it back."""
+    """Take a pairing off; the next page offers to bring it back."""
     found = _led(request, pk)
     found.remove()
-    return redirect("visits:desk", found.lesson_id)
+    return redirect("pairings:add", found.lesson_id)
 
 
 @require_POST
