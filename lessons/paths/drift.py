@@ -20,6 +20,7 @@ from lessons.paths.went import Place, Went
 from media_tools.follow import error_px
 
 UP = ("up", "down")
+NEAR = 1 / 3  # of the time between two positions, that counts as near one
 
 
 @dataclass(frozen=True)
@@ -80,7 +81,7 @@ class Largest:
 
     amount: Amount
     place: Place
-    nearest: str  # the position next to it in time, '' where none is known
+    where: str  # 'near P4', 'between P1 and P2'; '' where no positions are known
 
 
 @dataclass(frozen=True)
@@ -175,8 +176,20 @@ def _largest(
     positions: Sequence[SwingPosition],
 ) -> Largest:
     place = max(places, key=how_far)
-    near = min(positions, key=lambda p: abs(p.time_us - place.time_us), default=None)
-    return Largest(amount(place), place, near.position if near else "")
+    return Largest(amount(place), place, _where(place.time_us, positions))
+
+
+def _where(time_us: int, positions: Sequence[SwingPosition]) -> str:
+    """Where in the swing a moment is, by the positions round it."""
+    before = next((p for p in reversed(positions) if p.time_us <= time_us), None)
+    after = next((p for p in positions if p.time_us >= time_us), None)
+    if before is None or after is None:
+        only = before or after
+        return f"near {only.position}" if only else ""
+    share = (time_us - before.time_us) / max(1, after.time_us - before.time_us)
+    if NEAR < share < 1 - NEAR:
+        return f"between {before.position} and {after.position}"
+    return f"near {(before if share <= NEAR else after).position}"
 
 
 def _wall(

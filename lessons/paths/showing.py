@@ -134,12 +134,12 @@ class ShownPath:
         origin = "P1" if self.positions else "the beginning"
         if self.positions and last_us < self.positions[0].time_us:
             return "before P1"
+        if last_us == self.went.times_us[-1]:
+            return f"from {self.since(first_us):.2f} s after {origin} to the end"
+        words = f"{self.since(first_us):.2f} to {self.since(last_us):.2f} s after {origin}"
         before = [p.position for p in self.positions if p.time_us <= first_us]
         after = [p.position for p in self.positions if p.time_us >= last_us]
-        words = f"{self.since(first_us):.2f} to {self.since(last_us):.2f} s after {origin}"
-        if before and after:
-            return f"{words}, between {before[-1]} and {after[0]}"
-        return f"{words}, after {before[-1]}" if before else words
+        return f"{words}, between {before[-1]} and {after[0]}" if before and after else words
 
 
 def scale_in(clip: Clip) -> Unit | None:

@@ -67,8 +67,17 @@ def test_the_largest_is_told_up_to_impact():
     found = drift(unit=Unit(0.1, 0.0, "cm"))
     assert found.until == "P7"
     assert found.sideways.amount.value == pytest.approx(-4)
-    assert found.sideways.nearest == "P4"
+    assert found.sideways.where == "near P4"
     assert found.rise.amount.way == "down"
+
+
+@pytest.mark.parametrize(
+    ("frame", "where"),
+    [(10, "near P1"), (20, "between P1 and P4"), (30, "near P4"), (50, "between P4 and P7")],
+)
+def test_it_is_said_where_in_the_swing_it_was(frame: int, where: str):
+    found = drift(way=lambda n: (600.0, 300.0) if n == frame else (500.0, 300.0))
+    assert found.sideways.where == where
 
 
 def test_without_an_impact_the_whole_path_counts():

@@ -62,6 +62,16 @@ def test_a_gap_is_said_as_a_gap(as_coach: Client, path: Path):
     assert 'class="path-gap"' in page
 
 
+def test_a_gap_up_to_the_end_is_said_so(as_coach: Client, path: Path):
+    lost = [
+        [t, None, None, 0.0, None] if t > 1_000_000 else row for row in path.places for t in row[:1]
+    ]
+    Path.objects.update(places=lost)
+    page = page_of(as_coach, path)
+    assert "from 0.50 s after P1 to the end" in page
+    assert "as far as it was found" in page
+
+
 def test_it_says_where_it_is_unsure(as_coach: Client, path: Path):
     Path.objects.update(places=[[*row[:3], 0.55, 1.0] for row in path.places])
     page = page_of(as_coach, path)
