@@ -14,12 +14,15 @@ from playwright.sync_api import Browser, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from lessons.clips import times
+from lessons.clips.models import Still
 from lessons.pairings import tasks
 from lessons.pairings.models import Pairing, PairingSide, SavedPairing
 from lessons.students.models import Student
 from media_tools.mannequin import read_frame_code
 from media_tools.mannequin.framecode import FrameCodeError
+from tests import factories
 from tests.browser.conftest import sign_in
+from tests.marks.conftest import line
 from tests.pairings.conftest import (  # noqa: F401 - fixtures
     earlier_lesson,
     filmed,
@@ -320,3 +323,38 @@ def test_choosing_swings_leads_to_them(
     page.get_by_role("button", name="Lay them side by side").click()
     page.wait_for_selector("swings-beside[data-ready]")
     assert Pairing.objects.count() == 2
+
+
+def test_what_could_not_be_saved_is_kept_and_tried_again(stage: Open, filmed: Pairing):
+    page = stage()
+    page.context.set_offline(True)
+    page.get_by_role("button", name="By position").click()
+    expect(page.get_by_text("Not saved yet: no connection")).to_be_visible()
+    page.get_by_role("button", name="Save this moment").click()
+    page.context.set_offline(False)
+    expect(page.locator("swings-beside [data-status]")).to_have_text("Saved", timeout=10_000)
+    assert Pairing.objects.get().by_position
+    assert not SavedPairing.objects.exists()  # not of how it was shown before
+
+
+def test_drawing_on_a_frame_puts_the_marks_over_it(stage: Open, filmed: Pairing):
+    page = stage()
+    side = filmed.sides.first()
+    page.get_by_text("Each swing", exact=True).click()
+    page.locator("[data-row]").first.get_by_role("button", name="Draw on this frame").click()
+    page.wait_for_url("**/stills/**")
+    still = side.clip.stills.get()
+    assert (still.position, times.at(times.read(side.clip), 600_000)) == ("P7", still.time_us)
+    Still.objects.update(state=Still.State.READY, width_px=320, height_px=180)
+    factories.MarkSetFactory(still=still, marks=[line(points=[[200, 40], [300, 160]])])
+    page.goto(page.url.partition("/stills/")[0] + reverse("pairings:pairing", args=[filmed.pk]))
+    page.wait_for_selector("swings-beside[data-ready]")
+    marks = page.locator(f'[data-side="{side.pk}"] svg[data-way=plain]')
+    expect(marks).to_be_visible()
+    page.locator("swings-beside").focus()
+    page.keyboard.press(".")
+    expect(marks).to_be_hidden()
+    page.keyboard.press(",")
+    expect(marks).to_be_visible()
+    page.get_by_role("button", name="Marks").click()
+    expect(marks).to_be_hidden()

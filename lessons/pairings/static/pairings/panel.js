@@ -15,7 +15,7 @@ export class Panel {
     beside.addEventListener("htmx:confirm", (/** @type {CustomEvent} */ event) => {
       if (!event.detail.elt.matches("[data-saves]") || beside.settings.isKept) return;
       event.preventDefault();
-      void beside.settings.keep().then(() => event.detail.issueRequest(true));
+      void beside.settings.keep().then(() => beside.settings.isKept && event.detail.issueRequest(true));
     });
   }
 

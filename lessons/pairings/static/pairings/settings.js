@@ -17,7 +17,8 @@ export class PairingSettings extends EventTarget {
   future = [];
   #lastKey = "";
   #waits = 0;
-  #sending = false;
+  /** @type {Promise<boolean> | null} a saving on its way */
+  #flight = null;
   /** @type {Settings | null} what the site has */
   #kept;
 
@@ -65,32 +66,40 @@ export class PairingSettings extends EventTarget {
     return this.now === this.#kept;
   }
 
-  /** Send what is not kept yet, at once; resolves when there is nothing left to send. */
+  /** Send what is not kept yet, at once; resolves when there is nothing left that can be sent. */
   async keep() {
     clearTimeout(this.#waits);
-    if (this.#sending || this.isKept) return;
-    this.#sending = true;
-    const sent = this.now;
+    await this.#flight;
+    while (!this.isKept) {
+      this.#flight = this.#send(this.now);
+      const isDone = await this.#flight;
+      this.#flight = null;
+      if (!isDone) return;
+    }
+  }
+
+  /** @param {Settings} settings @returns {Promise<boolean>} whether the site has them */
+  async #send(settings) {
     const answer = await fetch(this.url, {
       method: "POST",
       headers: { "Content-Type": "application/json", "X-CSRFToken": this.csrf },
-      body: JSON.stringify(sent),
+      body: JSON.stringify(settings),
       credentials: "same-origin",
       keepalive: true, // also while the page is left
     }).catch(() => null);
-    this.#sending = false;
     if (answer?.ok) {
-      this.#kept = sent;
-      if (this.isKept) return this.#say("Saved");
-      return this.keep();
+      this.#kept = settings;
+      if (this.isKept) this.#say("Saved");
+      return true;
     }
     if (answer && answer.status < 500) {
       const said = await answer.json().catch(() => ({}));
       this.#say(said.detail ?? "This could not be saved. Reload the page.");
-      return;
+      return false;
     }
     this.#say("Not saved yet: no connection. It is tried again.");
     this.#waits = setTimeout(() => void this.keep(), AGAIN_MS);
+    return false;
   }
 
   stop() {
