@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from typing import Any
 
@@ -145,6 +146,7 @@ def test_a_head_is_boxed_followed_set_right_and_put_into_the_recap(
     path = followed(bench)
     assert path.is_ready, path.reason
     expect(bench.page.get_by_text("Head followed")).to_be_visible()
+    expect(bench.page).to_have_url(re.compile(rf"/paths/{path.pk}/$"))
     assert bench.page.locator(".path-way").count() >= 1
     expect(bench.page.locator(".path-plot")).to_be_visible()
 

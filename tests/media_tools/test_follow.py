@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from media_tools.errors import BlankPatch, Stopped
-from media_tools.follow import Box, Gap, Held, Part, Path, follow
+from media_tools.follow import Box, Gap, Held, Part, Path, error_px, follow
 from tests.media_tools.moving import HEIGHT, SIDE, WIDTH, At, moving, times
 
 COUNT = 40
@@ -195,6 +195,11 @@ def test_a_box_has_sides_that_can_be_followed(sides: tuple[float, float]):
 def test_a_box_lies_somewhere():
     with pytest.raises(ValueError, match="finite"):
         Box(0, math.inf, 10, 40, 40)
+
+
+@pytest.mark.parametrize(("sides", "off"), [((20, 30), 1.0), ((100, 120), 3.0), ((200, 80), 5.0)])
+def test_the_plus_or_minus_grows_with_the_patch(sides: tuple[float, float], off: float):
+    assert error_px(*sides) == pytest.approx(off)
 
 
 def test_a_box_at_the_rim_of_the_picture_is_followed():

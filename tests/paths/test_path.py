@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path as FilePath
+
 import pytest
+from django.contrib.staticfiles import finders
 from django.test import Client
 from django.urls import reverse
 
 from lessons.clips.models import Cut
 from lessons.marks.service import save_marks
 from lessons.paths.models import Path
+from media_tools.follow import SURE
 from tests import factories
 from tests.marks.conftest import line, make_still
 from tests.paths.conftest import STAGE
@@ -161,6 +166,14 @@ def test_without_a_cut_it_can_be_read_but_not_set_right(as_coach: Client, path: 
     assert "<path-viewer" not in page
     assert "can be read but not set right" in page
     assert "toward the target" in page
+
+
+def test_browser_and_worker_agree_on_what_is_sure():
+    written = finders.find("paths/places.js")
+    assert written
+    found = re.search(r"^const SURE = ([\d.]+);", FilePath(written).read_text(), re.MULTILINE)
+    assert found
+    assert float(found[1]) == SURE
 
 
 def test_the_page_being_written_leads_to_it(as_coach: Client, path: Path):
