@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from lessons.clips.models import Still
 from lessons.marks.service import mark_set_of, sight_of
 from lessons.pairings.models import Pairing
 from lessons.pairings.sides import Side
@@ -121,7 +122,7 @@ def _ingredient(side: Side, *, with_marks: bool) -> Ingredient:
     )
 
 
-def _marked(still: Any) -> MarkedFrame:
+def _marked(still: Still) -> MarkedFrame:
     sight = sight_of(still)
     return MarkedFrame(
         time_us=still.time_us,

@@ -24,11 +24,6 @@ class Layout:
     places: tuple[tuple[int, int], ...]
     over: bool = False
 
-    @property
-    def is_row(self) -> bool:
-        """Side by side rather than one below the other."""
-        return len({top for _, top in self.places}) == 1
-
 
 def layout(count: int, first_px: tuple[int, int], long_px: int, *, over: bool = False) -> Layout:
     """Cells of the first picture's shape, `long_px` at its longer side, never enlarged.

@@ -52,10 +52,8 @@ def test_it_says_when_a_film_shows_a_moment():
 
 def test_upright_swings_stand_side_by_side_and_wide_ones_below_one_another():
     upright = layout(2, (1080, 1920), 960)
-    assert upright.is_row
     assert (upright.cell, upright.size) == ((540, 960), (1080 + GAP_PX, 960))
     wide = layout(3, (1920, 1080), 960)
-    assert not wide.is_row
     assert (wide.cell, wide.size) == ((960, 540), (960, 3 * 540 + 2 * GAP_PX))
 
 
