@@ -100,8 +100,11 @@ def proposed(
     times = [known[name].time_us for name in order]
     if times != sorted(set(times)):
         raise ValueError(f"positions follow each other in time, but {order} are at {times} us")
-    guesses = _guesses(order, [*times[:-1], _usual_finish_us(known)])
-    if any(guess.time_us >= times[-1] for guess in guesses.values()):
+    usual = [*times[:-1], _usual_finish_us(known)]
+    guesses = _guesses(order, usual)
+    late = any(guess.time_us >= times[-1] for guess in guesses.values())
+    # nor does the usual one help where a position was placed after it
+    if late or usual != sorted(set(usual)):
         guesses = _guesses(order, times)
     return {name: (known | guesses)[name] for name in POSITIONS if name in known | guesses}
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from media_tools.mannequin import SwingSpec, swinger
@@ -115,6 +115,12 @@ def test_it_refuses_times_out_of_order() -> None:
         proposed(BEGIN, TOP, STRIKE, FINISH, {"P5": STRIKE + 1})
 
 
+def test_a_position_placed_after_the_usual_finish_is_followed_by_the_found_one() -> None:
+    found = times(proposed(100, 400, 700, 1771, {"P8": 1571}))
+    assert 1571 < found["P9"] < 1771
+
+
+@example(gaps=[*[100] * 7, 871, 100, 100], named={"P1", "P2", "P3", "P8"})
 @given(
     gaps=st.lists(st.integers(100, 5_000_000), min_size=10, max_size=10),
     named=st.sets(st.sampled_from(POSITIONS)),
