@@ -13,4 +13,7 @@ class PairingsConfig(AppConfig):
 
         DESK_PAGE.fill("pairings/_desk.html", pages.desk_context, order=30)
         READ_AFTER.fill("pairings/_read.html", pages.read_context, order=-20)
-        desk.needs(styles=("pairings/beside.css",), scripts=("pairings/beside.js",))
+        desk.needs(
+            styles=("pairings/beside.css", "pairings/saved.css"),
+            scripts=("pairings/beside.js",),
+        )
