@@ -17,7 +17,7 @@ from lessons.clips.positions import SwingPosition
 from lessons.marks.measures import rounded
 from lessons.marks.sight import Sight
 from lessons.paths.went import Place, Went
-from media_tools.follow import error_px
+from media_tools.followed import error_px
 
 UP = ("up", "down")
 NEAR = 1 / 3  # of the time between two positions, that counts as near one

@@ -7,14 +7,17 @@ boxes are drawn on the same pixels.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
-from lessons.clips import working
+import numpy as np
+
+from lessons.clips import times, working
 from lessons.clips.working import LeaseLost
 from lessons.paths import service
 from lessons.paths.models import Path
 from media_tools import follow
-from media_tools.source import frame_at
+from media_tools.source import Times, frame_at
 from portal.files import local
 from portal.work.lease import Lease
 
@@ -36,7 +39,7 @@ def follow_patch(lease: Lease) -> None:
         progress = working.begin(lease)
         with local.local_copy(cut.study) as study:
             whole = follow.Filmed(study)
-            clock = whole.times_us + cut.offset_us
+            clock = on_the_clip(whole.times_us + cut.offset_us, times.read(path.clip))
             first, last = frame_at(clock, path.begin_us), frame_at(clock, path.end_us)
             part = follow.Part(whole, first, last)
             boxes = [
@@ -52,7 +55,7 @@ def follow_patch(lease: Lease) -> None:
                 on_progress=progress.on_progress,
                 should_stop=progress.should_stop,
             )
-        places = places_of(went, cut.offset_us)
+        places = places_of(went, clock[first : last + 1])
         settled = lease.settle(
             Path.State.READY,
             reason="",
@@ -64,18 +67,28 @@ def follow_patch(lease: Lease) -> None:
             raise LeaseLost
 
 
-def places_of(went: follow.Path, offset_us: int) -> list[list[Any]]:
-    """A followed path as it is kept, see `Path.places`."""
+def on_the_clip(cut_us: Times, table: Sequence[int]) -> Times:
+    """The clip's own times of a cut's frames, which its file has rounded by some microseconds."""
+    own = np.asarray(table, dtype=np.int64)
+    after = np.clip(np.searchsorted(own, cut_us), 1, max(1, len(own) - 1))
+    before = after - 1
+    after = np.minimum(after, len(own) - 1)
+    nearer: Times = np.where(own[after] - cut_us < cut_us - own[before], own[after], own[before])
+    return nearer
+
+
+def places_of(went: follow.Path, clock: Times) -> list[list[Any]]:
+    """A followed path as it is kept, see `Path.places`; `clock`: its frames' times in the clip."""
     return [
         [
-            int(time_us) + offset_us,
+            int(time_us),
             round(float(x), 2) if found else None,
             round(float(y), 2) if found else None,
             round(float(sure), 3),
             round(float(scale), 4) if found else None,
         ]
         for time_us, x, y, sure, scale, found in zip(
-            went.times_us,
+            clock,
             went.x_px,
             went.y_px,
             went.confidence,

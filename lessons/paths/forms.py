@@ -8,7 +8,7 @@ from django import forms
 
 from lessons.clips.models import Clip
 from lessons.paths.models import Box, Path
-from media_tools.follow import LEAST_SIDE_PX
+from media_tools.followed import LEAST_SIDE_PX
 
 DRAW = "Draw a box on the picture first."
 BROKEN = "The box did not arrive whole. Draw it again."

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from media_tools.follow import SURE
+from media_tools.followed import SURE
 
 
 @dataclass(frozen=True)

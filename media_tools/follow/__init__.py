@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from media_tools.follow.frames import Filmed, Frames, Held, Part
 from media_tools.follow.joining import follow
-from media_tools.follow.path import (
+from media_tools.followed import (
     ERROR_SHARE,
     LEAST_SIDE_PX,
     MOST_SIDE_PX,

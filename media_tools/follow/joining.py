@@ -10,9 +10,9 @@ import numpy as np
 
 from media_tools.errors import Stopped
 from media_tools.follow.frames import Frames
-from media_tools.follow.path import Box, Path
 from media_tools.follow.pose import Pose
 from media_tools.follow.walk import Step, Walker
+from media_tools.followed import Box, Path
 
 NOWHERE = Step(None, 0.0)
 _SAME_PX = 3.0  # two ways that are this near go to the same place

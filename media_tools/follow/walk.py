@@ -15,8 +15,8 @@ from dataclasses import dataclass
 
 from media_tools.errors import BlankPatch
 from media_tools.follow.patch import LONGEST, STEP, Look, Match
-from media_tools.follow.path import Box
 from media_tools.follow.pose import Grey, Pose
+from media_tools.followed import Box
 
 LOST = 0.5  # confidence below which no place is claimed
 _FITS = 0.42  # quality of a look that is believed while following
@@ -27,7 +27,7 @@ _TOGETHER = 0.6  # quality from which a new look is one piece
 _SUDDEN_TURNS = (0.0, 0.12, -0.12)  # radians in a frame
 _OFF_PX = 4.0  # in a patch of 96 pixels, were nothing of it agreed
 _OFF_BY_TURN = 0.06  # of a side, for each radian
-_OFF_HALF_PX = 3.3  # expected to be off so far, it is just not sure any more (`path.SURE`)
+_OFF_HALF_PX = 3.3  # expected to be off so far, it is just not sure any more (`followed.SURE`)
 _MOST_OFF = 0.12  # of a side: from here on it is lost
 _REACH_PX, _REACH_SPEEDS, _MOST_REACH_PX = 18.0, 1.2, 110.0
 _LOST_FIRST_PX, _LOST_STEP_PX, _LOST_REACH_PX = 60.0, 14.0, 420.0

@@ -57,6 +57,13 @@ def test_the_head_is_followed_through_the_film(wanted: Path, truth: Any):
     json.dumps(wanted.places, allow_nan=False)
 
 
+def test_a_cuts_rounded_times_are_those_of_the_clips_frames():
+    table = [0, 16_683, 33_367, 50_050]
+    told = following.on_the_clip(np.array([16_680, 33_370, 50_061]), table)
+    assert told.tolist() == table[1:]
+    assert following.on_the_clip(np.array([3]), [0]).tolist() == [0]
+
+
 def test_a_second_run_changes_nothing(wanted: Path):
     tasks.follow(wanted.pk)
     wanted.refresh_from_db()

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import re
+import subprocess
+import sys
 from pathlib import Path as FilePath
 
 import pytest
@@ -183,3 +186,14 @@ def test_the_page_being_written_leads_to_it(as_coach: Client, path: Path):
     assert "; in the recap" not in page
     Path.objects.update(in_recap=True)
     assert "; in the recap" in as_coach.get(desk).content.decode()
+
+
+def test_pages_load_without_what_follows():
+    """OpenCV is the worker's: a page that shows a path must not wait for it."""
+    code = (
+        "import django, sys; django.setup(); import portal.urls; "
+        "import lessons.paths.views; sys.exit('cv2' in sys.modules)"
+    )
+    environment = {**os.environ, "DJANGO_SETTINGS_MODULE": "tests.settings"}
+    done = subprocess.run([sys.executable, "-c", code], env=environment, check=False)
+    assert done.returncode == 0

@@ -1,4 +1,7 @@
-"""What comes in and what goes out: boxes that a person drew, and the path of what is in them."""
+"""A followed patch: the boxes that a person drew, and the path of what is in them.
+
+Plain values, so that whoever only reads a path need not load what follows one.
+"""
 
 from __future__ import annotations
 
