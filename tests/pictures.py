@@ -53,6 +53,18 @@ def marks(page: Page) -> None:
     page.locator("mark-board").wait_for()
 
 
+def pairing(page: Page) -> None:
+    desk(page)
+    page.locator("a[href^='/pairings/']").first.click()
+    page.wait_for_load_state("networkidle")
+
+
+def path(page: Page) -> None:
+    desk(page)
+    page.locator("a[href^='/paths/']").first.click()
+    page.wait_for_load_state("networkidle")
+
+
 def student(page: Page) -> None:
     page.goto("/")
 
@@ -78,6 +90,8 @@ PICTURES: dict[str, tuple[str, tuple[int, int], Callable[[Page], None]]] = {
     "desk": (COACH, LAPTOP, desk),
     "player": (COACH, PHONE, player),
     "marks": (COACH, LAPTOP, marks),
+    "pairing": (COACH, LAPTOP, pairing),
+    "path": (COACH, LAPTOP, path),
     "student": (STUDENT, PHONE, student),
     "drill": (STUDENT, PHONE, drill),
     "practice": (STUDENT, PHONE, practice),
