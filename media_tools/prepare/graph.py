@@ -83,7 +83,7 @@ def build_first(plan: FirstPlan, path: Path, out_dir: Path) -> list[str]:
         _poster(plan, frames, out_dir / POSTER),
         _strip(plan, frames, out_dir / STRIP),
     ]
-    return _arguments(plan.threads, outputs)
+    return _arguments(plan, outputs)
 
 
 def build_study(
@@ -105,7 +105,7 @@ def build_study(
     frames = _upright(source, frames, *plan.size)
     frames = frames.filter("setpts", f"round(PTS-{_seconds(first_us)}/TB)")
     sound = _sound(source, given, plan.begin_us, plan.end_us) if source.has_audio else None
-    arguments = _arguments(plan.threads, [_video(plan, frames, sound, out_dir / STUDY)])
+    arguments = _arguments(plan, [_video(plan, frames, sound, out_dir / STUDY)])
     if sound is None:
         # a second reader, for the reason told above
         graph = arguments.index("-filter_complex") + 1
@@ -129,7 +129,9 @@ def _input(source: Source, path: Path, threads: int, search_us: int | None = Non
     )
 
 
-def _arguments(threads: int, outputs: list[Any]) -> list[str]:
+def _arguments(plan: FirstPlan | StudyPlan, outputs: list[Any]) -> list[str]:
+    # tones take long to map; all else is too quick to be worth handing out in slices
+    threads = plan.threads if plan.source.is_hdr else 1
     merged = ffmpeg.merge_outputs(*outputs) if len(outputs) > 1 else outputs[0]
     return [
         *("-y", "-copyts", "-max_error_rate", "1"),

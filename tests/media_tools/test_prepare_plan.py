@@ -119,7 +119,7 @@ def test_the_arguments_of_the_first_step_word_for_word() -> None:
     ]
     head = arguments[: arguments.index("-filter_complex")]
     assert " ".join(head) == (
-        "-y -copyts -max_error_rate 1 -filter_threads 2 -filter_complex_threads 2 "
+        "-y -copyts -max_error_rate 1 -filter_threads 1 -filter_complex_threads 1 "
         "-f mov -format_whitelist mov -max_pixels 36000000 -noautorotate "
         "-protocol_whitelist file,pipe -threads 2 -i file:/in/clip"
     )
@@ -149,7 +149,7 @@ def test_the_arguments_of_a_study_cut_word_for_word() -> None:
     ]
     head = arguments[: arguments.index("-filter_complex")]
     assert " ".join(head) == (
-        "-y -copyts -max_error_rate 1 -filter_threads 2 -filter_complex_threads 2 "
+        "-y -copyts -max_error_rate 1 -filter_threads 1 -filter_complex_threads 1 "
         "-f mov -format_whitelist mov -max_pixels 36000000 -noaccurate_seek -noautorotate "
         "-protocol_whitelist file,pipe -seek_timestamp 1 -ss 1.001000 -threads 2 -i file:/in/clip"
     )
