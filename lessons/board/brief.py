@@ -8,6 +8,8 @@ from dataclasses import dataclass, field
 from lessons.board.feel import FeelPlot
 from lessons.board.models import Nudge, Preparation
 from lessons.board.rows import Row, board_rows
+from lessons.clips.models import Swing
+from lessons.clips.tempo import tempo_of
 from lessons.drills.models import Assignment
 from lessons.marks.measures import shown_measure
 from lessons.marks.models import MarkingError
@@ -22,7 +24,7 @@ from lessons.questions.models import Thread
 from lessons.questions.unread import questions_of
 from lessons.recaps.models import Finding, Recap
 from lessons.students.models import Student
-from lessons.visits.models import Lesson
+from lessons.visits.models import Lesson, Part
 
 # What one sheet holds beside the rest
 PRINTED_NOTES = 6
@@ -49,7 +51,7 @@ class DrillBrief:
 
 @dataclass(frozen=True)
 class Measured:
-    """A measure that stands on a still of the recap, in words with its plus-or-minus."""
+    """A measure on a still of the recap, or a swing's tempo; in words with its plus-or-minus."""
 
     where: str
     part: str
@@ -164,6 +166,7 @@ def brief_of(student: Student) -> Brief:
     if brief.recap is not None:
         brief.findings = list(brief.recap.findings.still_open())
         brief.measured = measured_of(brief.recap, student)
+    brief.measured += tempos_of(lesson)
     asked = questions_of(student).for_list(student.coach)
     brief.threads = [one for one in asked if one.unread or one.last_at >= lesson.posted_at]
     nudges = Nudge.objects.filter(student=student, created_at__gte=lesson.posted_at)
@@ -185,3 +188,20 @@ def measured_of(recap: Recap, student: Student) -> list[Measured]:
                 where = one.caption or one.still.title
                 found.append(Measured(where, clip.part, measure.sentence))
     return found
+
+
+def tempos_of(lesson: Lesson) -> list[Measured]:
+    """For each part of the lesson the tempo of one swing: the one to keep, else the first."""
+    swings = Swing.objects.current().filter(clip__lesson=lesson, clip__removed_at__isnull=True)
+    found: dict[str, Measured] = {}
+    for swing in swings.select_related("clip").order_by("-is_kept", "clip", "begin_us"):
+        clip = swing.clip
+        tempo = tempo_of(swing, clip.slowdown)
+        if tempo is None or clip.part in found:
+            continue
+        words = (
+            f"{tempo.backswing_s:.2f} s back, {tempo.downswing_s:.2f} s down, "
+            f"{tempo.ratio:.1f} ±{tempo.ratio_pm:.1f} to 1"
+        )
+        found[clip.part] = Measured("Tempo", clip.part, words)
+    return [found[part] for part in Part.values if part in found]

@@ -150,3 +150,20 @@ def test_it_asks_the_signed_out_to_sign_in(as_nobody: Client, student: Student):
 
 def test_it_refuses_post(as_coach: Client, student: Student):
     assert as_coach.post(page_of(student)).status_code == 405
+
+
+def test_it_tells_the_tempo_of_each_part_by_the_swing_to_keep(student: Student):
+    lesson = taught(student, 10)
+    begun = factories.ClipFactory(lesson=lesson, ready=True, part="start")
+    ended = factories.ClipFactory(lesson=lesson, ready=True, part="end")
+    factories.SwingFactory(clip=ended)
+    factories.SwingFactory(clip=begun, top_us=1_000_000)
+    # 0.75 s and 0.25 s
+    factories.SwingFactory(
+        clip=begun, begin_us=5_000_000, top_us=5_750_000, strike_us=6_000_000,
+        finish_us=7_000_000, is_kept=True,
+    )  # fmt: skip
+    factories.SwingFactory(strike_us=None)
+    told = [(one.part, one.words) for one in brief_of(student).measured]
+    assert [part for part, _ in told] == ["start", "end"]
+    assert told[0][1].startswith("0.75 s back, 0.25 s down, 3.0 ±")
