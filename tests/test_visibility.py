@@ -125,6 +125,8 @@ ADDRESSES: dict[str, tuple[str, set[str]]] = {
     "marks:marks": ("still", COACH),
     "marks:sets": ("still", COACH),
     "marks:keep_set": ("still", COACH),
+    "marks:copy": ("still", COACH),
+    "marks:take_back_copies": ("still", COACH),
     "marks:named_set": ("marks", COACH),
     "marks:remove_set": ("marks", COACH),
     "marks:bring_back_set": ("marks", COACH),

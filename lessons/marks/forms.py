@@ -65,6 +65,23 @@ class NamedSetForm(forms.Form):
         return self.cleaned_data
 
 
+class CopyForm(forms.Form):
+    stills = forms.ModelMultipleChoiceField(
+        Still.objects.none(),
+        error_messages={
+            "required": "Choose the stills that get the marks.",
+            "invalid_choice": "One of these stills is gone, or of another size. Choose again.",
+            "invalid_pk_value": "One of these stills is gone. Choose again.",
+        },
+    )
+
+    def __init__(self, *args: Any, still: Still, targets: Sequence[Still], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.still = still
+        keys = [target.pk for target in targets]
+        self.fields["stills"].queryset = Still.objects.filter(pk__in=keys)
+
+
 class MeasureTableForm(forms.Form):
     stills = forms.ModelMultipleChoiceField(
         Still.objects.none(),

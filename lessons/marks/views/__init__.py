@@ -3,12 +3,21 @@
 from __future__ import annotations
 
 from lessons.marks.views.measures import measures
-from lessons.marks.views.sets import bring_back_set, keep_set, named_set, remove_set, sets
+from lessons.marks.views.sets import (
+    bring_back_set,
+    copy,
+    keep_set,
+    named_set,
+    remove_set,
+    sets,
+    take_back_copies,
+)
 from lessons.marks.views.still import caption, marked, marking_error, marks, still
 
 __all__ = [
     "bring_back_set",
     "caption",
+    "copy",
     "keep_set",
     "marked",
     "marking_error",
@@ -18,4 +27,5 @@ __all__ = [
     "remove_set",
     "sets",
     "still",
+    "take_back_copies",
 ]

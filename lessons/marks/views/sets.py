@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.core.signing import BadSignature
+from django.http import HttpRequest, HttpResponse, HttpResponseBadRequest, JsonResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_POST, require_safe
 
 from lessons.clips.models import Still
-from lessons.marks.forms import NamedSetForm
+from lessons.marks.copying import Copied, copy_marks, same_size, take_back
+from lessons.marks.forms import CopyForm, NamedSetForm
 from lessons.marks.laying import marked_stills
 from lessons.marks.models import NamedSet
 from lessons.marks.service import keep_named_set, marks_of
@@ -37,6 +39,30 @@ def keep_set(request: HttpRequest, pk: int) -> HttpResponse:
     return response
 
 
+@require_POST
+def copy(request: HttpRequest, pk: int) -> HttpResponse:
+    """Put the still's marks on other stills of its clip."""
+    shown = _drawable(request, pk)
+    form = CopyForm(request.POST, still=shown, targets=same_size(shown))
+    if not form.is_valid():
+        response = _list(request, shown, copy_form=form)
+        response.status_code = 422
+        return response
+    return _list(request, shown, copied=copy_marks(shown, form.cleaned_data["stills"]))
+
+
+@require_POST
+def take_back_copies(request: HttpRequest, pk: int) -> HttpResponse:
+    """Undo a copying."""
+    shown = _drawable(request, pk)
+    try:
+        count = take_back(request.POST.get("undo", ""), request.user)
+    except BadSignature:
+        return HttpResponseBadRequest("That is no copying of marks that this site has made.")
+    stills = "1 still" if count == 1 else f"{count} stills"
+    return _list(request, shown, said=f"The copied marks are off {stills} again.")
+
+
 @require_safe
 def named_set(request: HttpRequest, pk: int) -> HttpResponse:
     """A kept set as JSON, with the size of the picture that it was drawn on."""
@@ -63,7 +89,13 @@ def bring_back_set(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _list(
-    request: HttpRequest, shown: Still, *, form: NamedSetForm | None = None, said: str = ""
+    request: HttpRequest,
+    shown: Still,
+    *,
+    form: NamedSetForm | None = None,
+    copy_form: CopyForm | None = None,
+    copied: Copied | None = None,
+    said: str = "",
 ) -> HttpResponse:
     context = {
         "still": shown,
@@ -71,6 +103,9 @@ def _list(
         "others": marked_stills(shown),
         "marks": marks_of(shown),
         "form": form or NamedSetForm(coach=request.user, marks=[]),
+        "targets": same_size(shown),
+        "copy_form": copy_form,
+        "copied": copied,
         "said": said,
     }
     return render(request, "marks/_sets.html", context)
