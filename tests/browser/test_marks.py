@@ -18,7 +18,7 @@ from lessons.clips.models import Still
 from lessons.marks.models import MarkSet
 from lessons.marks.service import save_marks
 from portal.accounts.models import User
-from tests.browser.conftest import sign_in
+from tests.browser.conftest import sign_in, until
 from tests.marks.conftest import line, make_still
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -89,7 +89,7 @@ class Desk:
 def leave(page: Page) -> None:
     """Close a window with nothing more on its way: the next test has the database for itself."""
     page.evaluate("document.querySelector('mark-board').saving.unsaved = null")
-    page.wait_for_function("!document.querySelector('mark-board').saving.sending")
+    until(page, "!document.querySelector('mark-board').saving.sending")
     page.context.close()
 
 

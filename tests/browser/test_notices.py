@@ -15,7 +15,7 @@ from playwright.sync_api import Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from portal.notices.models import Subscription
-from tests.browser.conftest import sign_in
+from tests.browser.conftest import sign_in, until
 from tests.notices.conftest import Browser
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -64,11 +64,12 @@ def test_the_worker_shows_what_is_pushed(wishes: Page, live_server: LiveServer):
             "data": json.dumps(said),
         },
     )
-    wishes.wait_for_function(
+    until(
+        wishes,
         """async () => {
             const registration = await navigator.serviceWorker.getRegistration("/notices/");
             return (await registration.getNotifications()).length === 1;
-        }"""
+        }""",
     )
     shown = wishes.evaluate(
         """async () => {

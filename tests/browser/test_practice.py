@@ -12,7 +12,7 @@ from lessons.drills.models import Assignment
 from lessons.practice.models import Log
 from lessons.students.models import Student
 from tests import factories
-from tests.browser.conftest import sign_in
+from tests.browser.conftest import sign_in, until
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -71,7 +71,7 @@ def test_a_double_tap_neither_doubles_nor_undoes(phone: Page):
     )
     phone.mouse.dblclick(x, y)
     settled(phone)
-    phone.wait_for_function("window.thumb")
+    until(phone, "window.thumb")
     assert phone.evaluate("window.thumb.there")
     assert phone.evaluate("window.thumb.hits") != "BUTTON"
     assert Log.objects.count() == 1

@@ -13,10 +13,10 @@ from tests.proxy import nginx
 from tests.running import Site
 
 PREPARE = """
-from django.core.management import call_command
 from django.test import Client
 from portal.accounts.models import User
-call_command("migrate", verbosity=0)
+from portal.operations import site
+site.make_ready()
 client = Client()
 client.force_login(User.objects.create_user("coach@example.org", "Coach", User.Role.COACH))
 print(client.cookies["carryover_session"].value)
