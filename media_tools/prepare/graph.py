@@ -59,7 +59,8 @@ _PICTURE = {"f": "mjpeg", "frames:v": 1, "q:v": 4, "fps_mode": "passthrough", **
 def build_first(plan: FirstPlan, path: Path, out_dir: Path) -> list[str]:
     """The arguments (without the program) that make all of the first step in `out_dir`."""
     source = plan.source
-    given = _input(source, path, plan.threads)
+    # decoding is the longest of it: further ahead than the rest asks for, nothing waits for it
+    given = _input(source, path, 2 * plan.threads)
     # Each of the three reads the source's frames for itself: a graph with a single input makes
     # ffmpeg 5.1 copy the display matrix to what it writes, and a player would turn it once more.
     frames = given[str(source.video_index)]

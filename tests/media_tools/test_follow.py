@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from media_tools.errors import BlankPatch, Stopped
-from media_tools.follow import Box, Gap, Held, Part, Path, error_px, follow
+from media_tools.follow import SURE, Box, Gap, Held, Part, Path, error_px, follow
 from tests.media_tools.moving import HEIGHT, SIDE, WIDTH, At, moving, times
 
 COUNT = 40
@@ -106,6 +106,20 @@ def test_half_covered_it_stays_with_what_is_seen():
     path = follow(frames, [box_at(swaying(0))])
     assert np.nanmax(off_px(path, swaying)) < 1.5
     assert path.confidence[13:19].mean() < path.confidence[2:10].mean()
+
+
+def test_where_all_edges_run_one_way_it_is_not_sure():
+    """Stripes look the same from anywhere along them: nothing tells whether they have slid."""
+    dice = np.random.default_rng(4)
+    striped = np.full((HEIGHT, WIDTH), 60.0)
+    for row in (80, 96, 112, 128):
+        striped[row : row + 8] = 180
+    noisy = [striped + dice.normal(0, 10, striped.shape) for _ in range(10)]
+    frames = Held(times(10), [np.clip(picture, 0, 255).astype(np.uint8) for picture in noisy])
+    path = follow(frames, [box_at(At(160, 110))])
+    assert (path.confidence[1:] < SURE).all()
+    patterned = follow(moving(lambda frame: At(160, 110), 10, noise=10), [box_at(At(160, 110))])
+    assert (patterned.confidence >= SURE).all()
 
 
 def test_a_correction_is_followed_both_ways():

@@ -121,7 +121,7 @@ def test_the_arguments_of_the_first_step_word_for_word() -> None:
     assert " ".join(head) == (
         "-y -copyts -max_error_rate 1 -filter_threads 1 -filter_complex_threads 1 "
         "-f mov -format_whitelist mov -max_pixels 36000000 -noautorotate "
-        "-protocol_whitelist file,pipe -threads 2 -i file:/in/clip"
+        "-protocol_whitelist file,pipe -threads 4 -i file:/in/clip"
     )
     nameless = "-map_chapters -1 -map_metadata -1"
     picture = f"-f mjpeg -fps_mode passthrough -frames:v 1 {nameless} -q:v 4"
