@@ -35,6 +35,7 @@ _SURE = 0.5  # correlation from which a cell's say counts
 _OFF = 1.5  # how far from the others, in the look's pixels, halves a cell's say
 _KEPT = 0.55  # likeness below which a cell is taken as covered
 _MOST_COVERED = 8  # of nine cells: so many or more kept, the look is taken whole
+_PERFECT = 1.05  # likeness against which what is missing is told, so that no peak is endless
 _MOST = (0.08, 0.25)  # growth and radians that cells may find at once
 _ROUNDS = 3
 _NEAR = 64  # how far is looked for at half the size; further off at a quarter
@@ -51,11 +52,15 @@ class Match:
 
     together: 0 to 1, the share of the cells that agree on it, by how well they do.
     likeness: -1 to 1, the correlation of the look, or of what can be seen of it, as a whole.
+    along: how much further it may be off along its edges than across them, in the look's pixels:
+        so far, what is missing of the likeness may have taken it. Small where it has edges of
+        many directions.
     """
 
     pose: Pose
     together: float
     likeness: float
+    along: float = 0.0
 
     @property
     def quality(self) -> float:
@@ -199,10 +204,10 @@ class Look:
         else:
             like = cv2.matchTemplate(seen, self.picture, cv2.TM_CCOEFF_NORMED, mask=mask)
             like[~np.isfinite(like)] = 0
-        (right, down), _, best = _peak(like)
+        (right, down), sharpness, best = _peak(like)
         if best <= 0:
             return Match(pose, together, 0.0)
-        return Match(pose.moved(right, down), together, best)
+        return Match(pose.moved(right, down), together, best, _along(sharpness, best))
 
     def _mask(self, kept: npt.NDArray[np.bool_]) -> Grey:
         """255 in the cells that are kept."""
@@ -240,6 +245,18 @@ def _across(off: Floats, sharpness: Floats) -> Floats:
     return squared
 
 
+def _along(sharpness: Floats, best: float) -> float:
+    """How far off along the blunter direction of a peak, beyond that along the sharper one.
+
+    A likeness of curvature c falls by c d^2 / 2 over a distance d, so by as much as is missing
+    of it over sqrt(2 (1 - best) / c). Along the straight rim of a plain thing all looks the same
+    (the aperture problem): c is small there, and the place may have slid so far unnoticed.
+    """
+    blunt, sharp = np.linalg.eigvalsh(sharpness * (_PERFECT - best))
+    missing = math.sqrt(2 * max(0.0, 1 - best))
+    return float(missing * (1 / math.sqrt(max(blunt, 1e-6)) - 1 / math.sqrt(max(sharp, 1e-6))))
+
+
 def _peak(likeness: npt.NDArray[Any]) -> tuple[tuple[float, float], Floats, float]:
     """Where the highest value is (right, down of the middle), how sharp it is there, and it."""
     _, best, _, (x, y) = cv2.minMaxLoc(likeness)
@@ -254,6 +271,6 @@ def _peak(likeness: npt.NDArray[Any]) -> tuple[tuple[float, float], Floats, floa
     xy = math.copysign(min(abs(xy), 0.95 * math.sqrt(xx * yy)), xy)
     right = (near[1, 2] - near[1, 0]) / (2 * xx)
     down = (near[2, 1] - near[0, 1]) / (2 * yy)
-    sharpness = np.array([[xx, xy], [xy, yy]]) / (1.05 - best)
+    sharpness = np.array([[xx, xy], [xy, yy]]) / (_PERFECT - best)
     right, down = (min(max(float(value), -0.5), 0.5) for value in (right, down))
     return (x - middle + right, y - middle + down), sharpness, best

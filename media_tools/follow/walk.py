@@ -193,11 +193,12 @@ class Walker:
     def _off_px(self, match: Match) -> float:
         """How far off a match may be, in pixels of the picture, by what was seen while tuning.
 
-        By what of the patch doesn't agree; by every renewal that lies between the person's own
-        look and this one; and, by a later look, by how far it has turned since: what a thing
-        turns about is seldom the middle of its box.
+        By what of the patch doesn't agree, or, where its edges all run one way, how far it may
+        have slid along them, since its parts do that as one; by every renewal that lies between
+        the person's own look and this one; and, by a later look, by how far it has turned since:
+        what a thing turns about is seldom the middle of its box.
         """
-        off = self._drift_px + _OFF_PX * self._base * (1 - match.together)
+        off = self._drift_px + self._base * max(_OFF_PX * (1 - match.together), match.along)
         if self._later is not self._own:
             off += _OFF_BY_TURN * self._side * abs(match.pose.turn)
         return off
