@@ -190,16 +190,8 @@ class SavedPairing(WorkRow):
         return self.state == SavedPairing.State.READY
 
     @property
-    def is_failed(self) -> bool:
-        return self.state == SavedPairing.State.FAILED
-
-    @property
     def is_cancelled(self) -> bool:
         return self.state == SavedPairing.State.CANCELLED
-
-    @property
-    def in_flight(self) -> bool:
-        return self.state in {SavedPairing.State.WANTED, SavedPairing.State.MAKING}
 
     @property
     def percent(self) -> int:

@@ -103,14 +103,6 @@ class Path(WorkRow):
         return self.state == Path.State.READY
 
     @property
-    def is_failed(self) -> bool:
-        return self.state == Path.State.FAILED
-
-    @property
-    def in_flight(self) -> bool:
-        return self.state in {Path.State.WANTED, Path.State.FOLLOWING}
-
-    @property
     def percent(self) -> int:
         return self.progress_permille // 10
 

@@ -31,6 +31,7 @@ class WorkRow(models.Model):
     RUNNING: str
     DONE: str
     FAILED: str
+    state: models.CharField
 
     lease_token = models.UUIDField(null=True, editable=False)
     lease_until = models.DateTimeField(null=True, editable=False)
@@ -39,6 +40,15 @@ class WorkRow(models.Model):
 
     class Meta:
         abstract = True
+
+    @property
+    def in_flight(self) -> bool:
+        """It waits for a worker, or one is at it."""
+        return self.state in {self.WAITING, self.RUNNING}
+
+    @property
+    def is_failed(self) -> bool:
+        return self.state == self.FAILED
 
     @classmethod
     def claim(cls, pk: int) -> uuid.UUID | None:

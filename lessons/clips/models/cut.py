@@ -76,16 +76,8 @@ class Cut(WorkRow):
         return self.state == Cut.State.READY
 
     @property
-    def is_failed(self) -> bool:
-        return self.state == Cut.State.FAILED
-
-    @property
     def is_cancelled(self) -> bool:
         return self.state == Cut.State.CANCELLED
-
-    @property
-    def in_flight(self) -> bool:
-        return self.state in {Cut.State.WANTED, Cut.State.MAKING}
 
     @property
     def percent(self) -> int:

@@ -91,14 +91,6 @@ class Still(WorkRow):
         return self.state == Still.State.READY
 
     @property
-    def is_failed(self) -> bool:
-        return self.state == Still.State.FAILED
-
-    @property
-    def in_flight(self) -> bool:
-        return self.state in {Still.State.WANTED, Still.State.PULLING}
-
-    @property
     def time_ms(self) -> int:
         """Its time in the clip as it was in life, in whole milliseconds."""
         return round(self.time_us / 1000 / self.clip.slowdown)

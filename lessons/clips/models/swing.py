@@ -47,14 +47,6 @@ class SwingSearch(WorkRow):
         return f"search for the swings of {self.clip} ({self.state})"
 
     @property
-    def in_flight(self) -> bool:
-        return self.state in {SwingSearch.State.WANTED, SwingSearch.State.LOOKING}
-
-    @property
-    def is_failed(self) -> bool:
-        return self.state == SwingSearch.State.FAILED
-
-    @property
     def is_cancelled(self) -> bool:
         return self.state == SwingSearch.State.CANCELLED
 
