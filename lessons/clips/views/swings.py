@@ -45,7 +45,7 @@ def place(request: HttpRequest, pk: int) -> HttpResponse:
         placing.place(swing, form.cleaned_data["position"], form.cleaned_data["time_us"])
     except service.NotPossible as error:
         return _swings(request, swing.clip, refusal=str(error))
-    return _after(request, swing.clip, chosen=swing.pk, stills=True)
+    return _after(request, swing.clip, stills=True)
 
 
 @require_POST
@@ -56,7 +56,7 @@ def positions(request: HttpRequest, pk: int) -> HttpResponse:
         placing.pull_all(swing)
     except service.NotPossible as error:
         return _swings(request, swing.clip, refusal=str(error))
-    return _after(request, swing.clip, chosen=swing.pk, stills=True)
+    return _after(request, swing.clip, stills=True)
 
 
 @require_POST
@@ -65,7 +65,7 @@ def undo(request: HttpRequest, pk: int) -> HttpResponse:
     swing = _own_swing(request, pk)
     if not history.undo(swing):
         return _swings(request, swing.clip, refusal="There is nothing left to take back.")
-    return _after(request, swing.clip, chosen=swing.pk, stills=True)
+    return _after(request, swing.clip, stills=True)
 
 
 @require_POST

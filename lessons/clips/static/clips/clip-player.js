@@ -13,6 +13,7 @@ import { nextSpeed, speedOf } from "./speeds.js";
 import { Strip } from "./strip.js";
 import { Swings } from "./swings.js";
 import { listenForSwipes } from "./swipe.js";
+import { Turns } from "./turns.js";
 import { timeWords } from "./words.js";
 
 export class ClipPlayer extends HTMLElement {
@@ -70,6 +71,8 @@ export class ClipPlayer extends HTMLElement {
     });
     listenForKeys(this);
     listenForAnswers(this, () => swings.handles.putBack());
+    const turns = new Turns(this, swings.handles);
+    on(swings.handles, "rest", () => turns.letGo());
     this.addEventListener("pointerdown", (event) => {
       // keys work once the player has been touched
       if (!/** @type {HTMLElement} */ (event.target).closest("input, button, a, summary, [role=slider]")) this.focus({ preventScroll: true });
@@ -127,15 +130,15 @@ export class ClipPlayer extends HTMLElement {
     if (this.videos?.frames) this.strip?.showLoop(...this.#loop.span(this.videos.frames));
   }
 
-  /** @param {number} index of the frame that is on the screen */
-  #shown(index) {
+  /** @param {number} index of the frame that is on the screen @param {boolean} [stays] not on the way to another */
+  #shown(index, stays = true) {
     const frames = this.videos?.frames;
     if (!frames || !this.videos) return;
     const us = frames.begins(index);
     const words = timeWords(us / (this.slowdown ?? 1));
     this.#get("[data-shown]").textContent = words;
     this.strip?.show(us, `${words}, frame ${index + 1} of ${frames.count}`);
-    this.swings?.show(us);
+    this.swings?.show(us, stays);
     for (const time of this.querySelectorAll("[data-time]")) /** @type {HTMLInputElement} */ (time).value = String(us);
     this.#steppable();
     const { on, from, to } = this.#loop;
@@ -170,7 +173,7 @@ export class ClipPlayer extends HTMLElement {
     if (!videos?.frames || !swings) return;
     swings.handles.frames = videos.frames;
     videos.cuts = readCuts(this).filter((cut) => cut.state === "ready" && !this.#gone.has(cut.url));
-    this.#shown(videos.shown);
+    this.#shown(videos.shown, videos.shown === videos.index);
     if (!videos.playing) videos.settle();
   }
 

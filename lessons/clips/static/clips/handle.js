@@ -12,13 +12,14 @@ const ROWS = { P1: "1", P4: "1", P7: "1", P10: "1", P2: "2", P5: "2", P8: "2" };
 const WORDS = { guess: "a guess", found: "from the swing", placed: "confirmed" };
 
 export class Handle {
-  /** Where it has been moved to and nobody knows yet. @type {number | null} */
+  /** Where it has been moved to and the page does not say yet. @type {number | null} */
   moved = null;
+  #told = false; // and the site has been told
   #timer = 0;
 
   /**
    * @param {Place} place @param {boolean} movable
-   * @param {{step: (us: number, count: number) => number, go: (us: number) => void, set: (us: number) => void, words: (us: number) => string}} lane
+   * @param {{step: (us: number, count: number) => number, go: (us: number) => void, set: (us: number) => void, rests: () => void, words: (us: number) => string}} lane
    */
   constructor(place, movable, lane) {
     this.place = place;
@@ -48,10 +49,15 @@ export class Handle {
     return this.moved ?? this.place.us;
   }
 
-  /** What the page says of it now. @param {Place} place */
+  /** Whether keys have moved it and may move it further. */
+  get isMoving() {
+    return this.#timer !== 0;
+  }
+
+  /** What the page says of it now; where it was moved to stays until that is answered. @param {Place} place */
   update(place) {
     this.place = place;
-    if (!this.#timer) this.moved = null;
+    if (!this.#timer && !this.#told) this.moved = null;
     this.element.dataset.us = String(place.us);
     this.element.dataset.state = place.state;
     if (!this.movable) this.element.setAttribute("aria-label", `Go to ${this.#name}`);
@@ -71,16 +77,33 @@ export class Handle {
     for (const [name, value] of Object.entries(values)) this.element.setAttribute(name, String(value));
   }
 
-  /** Tell where the keys have moved it. */
+  /** Hold it at a time, untold. @param {number} us */
+  hold(us) {
+    this.moved = us;
+    this.#told = false;
+  }
+
+  /** Tell where it has been moved to, once. */
   settle() {
     this.#rest();
-    if (this.moved !== null) this.lane.set(this.moved);
+    if (this.moved !== null && !this.#told) {
+      this.#told = true;
+      this.lane.set(this.moved);
+    }
+    this.lane.rests();
+  }
+
+  /** The site has answered: from now on it is where the page says. */
+  answered() {
+    this.#told = false;
   }
 
   /** Back to where the page says it is. */
   putBack() {
     this.#rest();
+    this.#told = false;
     this.moved = null;
+    this.lane.rests();
   }
 
   #rest() {
@@ -107,7 +130,7 @@ export class Handle {
 
   /** @param {number} us */
   #move(us) {
-    this.moved = us;
+    this.hold(us);
     this.lane.go(us);
     this.#rest();
     this.#timer = window.setTimeout(() => this.settle(), RESTS_MS);

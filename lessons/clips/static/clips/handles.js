@@ -3,7 +3,7 @@
  * shows the handle's frame; a drag moves the handle, showing each frame on the way; keys do the
  * same (handle.js).
  *
- * Sends "go" (detail: microseconds) and "set" (detail: {position, us}).
+ * Sends "go" (detail: microseconds), "set" (detail: {swing, position, us}) and "rest" (nothing is held).
  */
 import { Handle } from "./handle.js";
 import { timeWords } from "./words.js";
@@ -20,6 +20,8 @@ export class Handles extends EventTarget {
   #handles = new Map();
   /** @type {{handle: Handle | null, id: number, x: number, moved: boolean, us: number, grip: number} | null} */
   #held = null;
+  /** What the page said while something was held. @type {Parameters<Handles["place"]> | null} */
+  #later = null;
   /** @type {import("./frames.js").Frames | null} */
   frames = null;
 
@@ -41,7 +43,10 @@ export class Handles extends EventTarget {
    * @param {import("./swings.js").Swing} swing @param {number} fromUs @param {number} toUs @param {boolean} movable
    */
   place(swing, fromUs, toUs, movable) {
-    if (this.#held) return;
+    if (this.#held) {
+      this.#later = [swing, fromUs, toUs, movable];
+      return;
+    }
     if (swing.pk !== this.#swing) this.#handles.clear();
     this.#swing = swing.pk;
     this.#fromUs = fromUs;
@@ -62,6 +67,16 @@ export class Handles extends EventTarget {
     this.#draw();
   }
 
+  /** Whether one is in the hand, or its keys have not come to rest. */
+  get holds() {
+    return this.#held !== null || [...this.#handles.values()].some((handle) => handle.isMoving);
+  }
+
+  /** The site has answered to all that was set. */
+  answered() {
+    for (const handle of this.#handles.values()) handle.answered();
+  }
+
   /** What the page did not take goes back to where it was. */
   putBack() {
     for (const handle of this.#handles.values()) handle.putBack();
@@ -77,6 +92,7 @@ export class Handles extends EventTarget {
 
   /** What a handle asks of the lane. @param {string} position */
   #laneOf(position) {
+    const swing = this.#swing; // also once another is shown
     return {
       step: (/** @type {number} */ us, /** @type {number} */ count) => {
         const { frames } = this;
@@ -86,7 +102,8 @@ export class Handles extends EventTarget {
         this.#tell("go", us);
         this.#draw();
       },
-      set: (/** @type {number} */ us) => this.#tell("set", { position, us }),
+      set: (/** @type {number} */ us) => this.#tell("set", { swing, position, us }),
+      rests: () => this.holds || this.#tell("rest", null),
       words: (/** @type {number} */ us) => timeWords(us / this.slowdown),
     };
   }
@@ -131,7 +148,7 @@ export class Handles extends EventTarget {
     held.moved = true;
     held.us = this.#at(event.clientX - held.grip);
     if (held.handle?.movable) {
-      held.handle.moved = held.us;
+      held.handle.hold(held.us);
       this.#draw();
     }
     this.#tell("go", held.us);
@@ -144,12 +161,22 @@ export class Handles extends EventTarget {
     this.#held = null;
     if (held.moved && held.handle?.movable) held.handle.settle();
     else if (held.handle) held.handle.element.focus({ preventScroll: true });
+    this.#letGo();
   }
 
   #drop() {
-    this.#held?.handle?.putBack();
+    const held = this.#held;
     this.#held = null;
+    held?.handle?.putBack();
+    this.#letGo();
     this.#draw();
+  }
+
+  #letGo() {
+    const later = this.#later;
+    this.#later = null;
+    if (later) this.place(...later);
+    this.#tell("rest", null);
   }
 
   /** @param {number} clientX */

@@ -33,8 +33,8 @@ export class Swings extends EventTarget {
     this.handles = new Handles(this.close, clip.slowdown);
     this.handles.addEventListener("go", (event) => this.#tell("go", /** @type {CustomEvent} */ (event).detail));
     this.handles.addEventListener("set", (event) => {
-      const { position, us } = /** @type {CustomEvent} */ (event).detail;
-      this.setPlace(position, us);
+      const { swing, position, us } = /** @type {CustomEvent} */ (event).detail;
+      this.setPlace(position, us, swing);
     });
     this.watcher = new ResizeObserver(() => this.#draw());
     this.watcher.observe(this.whole);
@@ -62,11 +62,11 @@ export class Swings extends EventTarget {
   }
 
   /**
-   * A position of the chosen swing is at a time: press its button. Without a swing the frame is
-   * taken as a still. @param {string} position @param {number} us
+   * A position of a swing, the chosen one, is at a time: press its button. Without a swing the
+   * frame is taken as a still. @param {string} position @param {number} us @param {string} [pk]
    */
-  setPlace(position, us) {
-    const form = this.chosen?.place.querySelector("[data-places]") ?? this.player.querySelector("[data-take]");
+  setPlace(position, us, pk = this.chosen?.pk) {
+    const form = pk ? this.list.find((swing) => swing.pk === pk)?.place.querySelector("[data-places]") : this.player.querySelector("[data-take]");
     const button = form?.querySelector(`[value="${position}"]`);
     if (!(button instanceof HTMLButtonElement)) return;
     /** @type {HTMLInputElement} */ (form?.querySelector("[data-time]")).value = String(Math.round(us));
@@ -85,10 +85,10 @@ export class Swings extends EventTarget {
     if (place) this.#tell("go", place.us);
   }
 
-  /** Where the shown frame is: the swing that holds it is the chosen one. @param {number} us */
-  show(us) {
+  /** Where the shown frame is: the swing that holds it is the chosen one, if the frame stays. @param {number} us @param {boolean} stays */
+  show(us, stays) {
     const outside = (/** @type {Swing} */ { begin, finish }) => us < begin || us > finish;
-    if (this.chosen && outside(this.chosen)) {
+    if (stays && this.chosen && outside(this.chosen)) {
       const [from, to] = this.#window(this.chosen);
       const other = us < from || us > to ? this.list.find((swing) => !outside(swing)) : null;
       if (other) this.#choose(other);
