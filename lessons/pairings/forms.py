@@ -100,7 +100,26 @@ class DrawForm(MomentForm):
     )
 
 
-class PictureForm(forms.Form):
+class SavingForm(forms.Form):
+    """What is saved is what its page shows: it says which version of the pairing that is."""
+
+    version = forms.IntegerField(min_value=0, required=False)
+
+    def __init__(self, *args: Any, pairing: Pairing, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.pairing = pairing
+
+    def clean_version(self) -> int | None:
+        version: int | None = self.cleaned_data["version"]
+        if version not in {None, self.pairing.version}:
+            raise forms.ValidationError(
+                "This pairing was also changed in another window or on another device, so nothing "
+                "was saved. Reload the page to see it as it is, then save."
+            )
+        return version
+
+
+class PictureForm(SavingForm):
     """The moment of the pairing's clock that a picture is saved of."""
 
     clock_us = forms.IntegerField(
@@ -110,7 +129,7 @@ class PictureForm(forms.Form):
     )
 
 
-class FilmForm(forms.Form):
+class FilmForm(SavingForm):
     """How fast a film runs, where it pauses and for how long."""
 
     SPEEDS = (("1", "Full"), ("0.5", "Half"), ("0.25", "Quarter"), ("0.125", "Eighth"))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.contrib.auth.models import AnonymousUser
 from django.db import models
+from django.db.models import F
 from django.utils import timezone
 
 from lessons.clips.models import Clip, Position, Swing
@@ -28,7 +29,10 @@ class PairingQuerySet(models.QuerySet["Pairing"]):
 
 
 class Pairing(models.Model):
-    """Two or three swings of one student, lined up at a position; how they are shown."""
+    """Two or three swings of one student, lined up at a position; how they are shown.
+
+    `version` counts the savings of its settings, those of its sides too.
+    """
 
     lesson = models.ForeignKey(Lesson, models.CASCADE, related_name="pairings")
     at = models.CharField(max_length=3, choices=Position, default=Position.P7)
@@ -39,6 +43,7 @@ class Pairing(models.Model):
     opacity_percent = models.PositiveSmallIntegerField(default=50)
     zoom_percent = models.PositiveSmallIntegerField(default=100)
     with_marks = models.BooleanField(default=True)
+    version = models.PositiveIntegerField(default=0)
     created_at = models.DateTimeField(auto_now_add=True)
     removed_at = models.DateTimeField(null=True)
 
@@ -49,6 +54,16 @@ class Pairing(models.Model):
 
     def __str__(self) -> str:
         return f"pairing {self.pk} of {self.lesson}"
+
+    def replace(self, version: int, **settings: object) -> bool:
+        """Keep these settings if the kept ones are still those of `version`; two at once: one wins.
+
+        The row is read again either way.
+        """
+        found = Pairing.objects.filter(pk=self.pk, version=version)
+        done = found.update(version=F("version") + 1, **settings)
+        self.refresh_from_db()
+        return bool(done)
 
     def remove(self) -> bool:
         """Take it off the desk, and what was saved of it off the recap; it can be brought back."""

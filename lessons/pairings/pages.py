@@ -15,6 +15,7 @@ from lessons.pairings.drawings import drawings_of
 from lessons.pairings.forms import ChoiceForm, FilmForm
 from lessons.pairings.models import FEWEST, MOST, Pairing, SavedPairing
 from lessons.pairings.offering import Offer, origin
+from lessons.pairings.settings import kept_settings
 from lessons.pairings.sides import Side, sides_of
 from lessons.visits.models import Lesson
 
@@ -78,7 +79,7 @@ def pairing_context(request: HttpRequest, pairing: Pairing) -> dict[str, Any]:
         "guesses": any(position.is_guess for side in sides for position in side.positions),
         "has_marks": any(side.stills for side in sides),
         "pairing_json": json.dumps(as_json(pairing, sides)),
-        "film_form": FilmForm(),
+        "film_form": FilmForm(pairing=pairing),
         **cuts_context(pairing, sides),
         **saved_context(pairing),
     }
@@ -87,24 +88,7 @@ def pairing_context(request: HttpRequest, pairing: Pairing) -> dict[str, Any]:
 def as_json(pairing: Pairing, sides: list[Side]) -> dict[str, Any]:
     """What static/pairings/beside.js works with: what can be changed, and what is given."""
     return {
-        "settings": {
-            "at": pairing.at,
-            "by_position": pairing.by_position,
-            "over": pairing.over,
-            "opacity_percent": pairing.opacity_percent,
-            "zoom_percent": pairing.zoom_percent,
-            "with_marks": pairing.with_marks,
-            "sides": [
-                {
-                    "id": side.row.pk,
-                    "aligned_us": side.row.aligned_us,
-                    "mirrored": side.row.mirrored,
-                    "points": side.row.points,
-                    "caption": side.row.caption,
-                }
-                for side in sides
-            ],
-        },
+        **kept_settings(pairing, sides),
         "sides": {
             str(side.row.pk): {
                 "positions": side.times,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import json
 from collections.abc import Sequence
 from typing import Any
 
@@ -11,7 +10,6 @@ from django.db import transaction
 from django.utils import timezone
 
 from lessons.clips.models import Position
-from lessons.pairings.forms import UNREADABLE, PairingForm, SideForm
 from lessons.pairings.models import FEWEST, Pairing, PairingSide, SavedPairing
 from lessons.pairings.offering import Offer
 from lessons.pairings.recipe import recipe_of
@@ -47,37 +45,6 @@ def _when(offer: Offer) -> tuple[datetime.date, int, int]:
     clip, swing = offer.clip, offer.swing
     day = clip.lesson.date if clip.lesson else timezone.localdate(clip.created_at)
     return day, list(Part).index(Part(clip.part)), swing.begin_us if swing else 0
-
-
-def keep_settings(pairing: Pairing, sent: Any) -> list[str]:
-    """Keep how a pairing is shown, all or nothing; returns what is wrong with it, if anything.
-
-    `sent` is what the page holds: the fields of PairingForm, and `sides`, a list of objects with
-    `id` and the fields of SideForm, in their order.
-    """
-    rows = {row.pk: row for row in pairing.sides.select_related("clip")}
-    listed = sent.get("sides") if isinstance(sent, dict) else None
-    if not isinstance(listed, list) or not all(isinstance(side, dict) for side in listed):
-        return [UNREADABLE]
-    keys = [side.get("id") for side in listed]
-    if len(set(map(str, keys))) != len(keys) or any(key not in rows for key in keys):
-        return [UNREADABLE]
-    form = PairingForm(sent, instance=pairing)
-    sides = [SideForm(_values(side), instance=rows[side["id"]]) for side in listed]
-    errors = [error for one in (form, *sides) for each in one.errors.values() for error in each]
-    if errors:
-        return list(dict.fromkeys(errors))
-    with transaction.atomic():
-        form.save()
-        for order, side in enumerate(sides):
-            side.instance.order = order
-            side.save()
-    return []
-
-
-def _values(side: dict[str, Any]) -> dict[str, Any]:
-    """A form reads JSON from text: what is null or a list here is written as such."""
-    return {**side, "points": json.dumps(side.get("points"))}
 
 
 def save_picture(pairing: Pairing, clock_us: int) -> SavedPairing:

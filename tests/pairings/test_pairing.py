@@ -22,13 +22,16 @@ def address(name: str, pairing: Pairing) -> str:
 
 
 def settings_of(pairing: Pairing) -> dict[str, Any]:
-    """What the page holds and sends."""
+    """What the page holds, and sends along with the version that it has read."""
     pairing.refresh_from_db()
     return as_json(pairing, sides_of(pairing))["settings"]
 
 
-def keep(client: Client, pairing: Pairing, sent: Any) -> Any:
-    return client.post(address("keep", pairing), json.dumps(sent), content_type="application/json")
+def keep(client: Client, pairing: Pairing, sent: Any, version: int | None = None) -> Any:
+    """Send settings from a page that has read a version; without one, the kept one."""
+    pairing.refresh_from_db()
+    body = {"version": pairing.version if version is None else version, **sent}
+    return client.post(address("keep", pairing), json.dumps(body), content_type="application/json")
 
 
 def test_it_shows_the_swings_on_the_desk(as_coach: Client, pairing: Pairing):
@@ -93,8 +96,47 @@ def test_it_keeps_how_it_is_shown(as_coach: Client, pairing: Pairing):
     sent["sides"][0] |= {"mirrored": True, "points": [[0.5, 0.2], [0.5, 0.9]], "caption": "Now"}
     sent["sides"][1] |= {"aligned_us": 700_000}
     sent["sides"].reverse()
-    assert keep(as_coach, pairing, sent).status_code == 204
+    assert keep(as_coach, pairing, sent).json() == {"version": 1}
     assert settings_of(pairing) == sent
+
+
+def test_another_windows_settings_are_not_overwritten(as_coach: Client, pairing: Pairing):
+    mine = settings_of(pairing)
+    theirs = {**mine, "at": "P4"}
+    theirs["sides"] = [{**mine["sides"][1], "caption": "Theirs"}, mine["sides"][0]]
+    assert keep(as_coach, pairing, theirs, 0).json() == {"version": 1}
+    answer = keep(as_coach, pairing, {**mine, "over": True}, 0)
+    assert (answer.status_code, answer.json()) == (409, {"version": 1, "settings": theirs})
+    assert settings_of(pairing) == theirs
+    # having seen theirs, the coach may keep their own
+    assert keep(as_coach, pairing, {**mine, "over": True}, 1).json() == {"version": 2}
+    assert settings_of(pairing) == {**mine, "over": True}
+
+
+def test_sending_what_is_kept_once_more_is_no_conflict(as_coach: Client, pairing: Pairing):
+    sent = settings_of(pairing) | {"zoom_percent": 200}
+    sent["sides"][0] |= {"points": [[0, 0.2], [1, 0.9]], "caption": "Now"}
+    for _ in range(2):  # the answer to the first got lost
+        assert keep(as_coach, pairing, sent, 0).json() == {"version": 1}
+
+
+def test_an_older_page_that_was_overtaken_keeps_no_swing_either(as_coach: Client, pairing: Pairing):
+    before = settings_of(pairing)
+    keep(as_coach, pairing, {**before, "over": True})
+    older = json.loads(json.dumps(before))
+    older["sides"][0]["mirrored"] = True
+    assert keep(as_coach, pairing, older, 0).status_code == 409
+    assert not pairing.sides.filter(mirrored=True).exists()
+
+
+@pytest.mark.parametrize("version", ["", "0", None, -1, 0.5, True, [], 2**80])
+def test_it_refuses_a_version_that_can_not_be_read(
+    as_coach: Client, pairing: Pairing, version: Any
+):
+    sent = {**settings_of(pairing), "over": True, "version": version}
+    answer = as_coach.post(address("keep", pairing), sent, content_type="application/json")
+    assert answer.status_code in {409, 422}
+    assert not settings_of(pairing)["over"]
 
 
 def test_what_is_unset_again_is_unset(as_coach: Client, pairing: Pairing):
@@ -102,7 +144,7 @@ def test_what_is_unset_again_is_unset(as_coach: Client, pairing: Pairing):
     after = json.loads(json.dumps(before))
     after["sides"][0] |= {"mirrored": True, "points": [[0.1, 0.2], [0.3, 0.9]], "aligned_us": 5}
     for sent in (after, before):
-        assert keep(as_coach, pairing, sent).status_code == 204
+        assert keep(as_coach, pairing, sent).status_code == 200
     assert settings_of(pairing) == before
 
 

@@ -77,6 +77,20 @@ def test_what_is_saved_does_not_change_with_the_pairing(as_coach: Client, pairin
     assert (recipe.at, recipe.over, recipe.sides[0].aligned_us) == ("P7", False, 1_500_000)
 
 
+@pytest.mark.parametrize("name", ["save_still", "save_film"])
+def test_nothing_is_saved_from_a_page_that_shows_it_otherwise(
+    as_coach: Client, pairing: Pairing, name: str
+):
+    Pairing.objects.update(version=3)
+    sent = {"clock_us": "0", **FILM}
+    answer = as_coach.post(address(name, pairing), sent | {"version": "2"}, headers=HTMX)
+    assert answer.status_code == 422
+    assert "also changed in another window" in answer.content.decode()
+    assert not SavedPairing.objects.exists()
+    as_coach.post(address(name, pairing), sent | {"version": "3"}, headers=HTMX)
+    assert SavedPairing.objects.exists()
+
+
 @pytest.mark.parametrize(
     ("sent", "words"),
     [

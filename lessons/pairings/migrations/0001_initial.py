@@ -24,6 +24,7 @@ class Migration(migrations.Migration):
                 ('opacity_percent', models.PositiveSmallIntegerField(default=50)),
                 ('zoom_percent', models.PositiveSmallIntegerField(default=100)),
                 ('with_marks', models.BooleanField(default=True)),
+                ('version', models.PositiveIntegerField(default=0)),
                 ('created_at', models.DateTimeField(auto_now_add=True)),
                 ('removed_at', models.DateTimeField(null=True)),
                 ('lesson', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='pairings', to='visits.lesson')),

@@ -15,7 +15,8 @@ from lessons.pairings.forms import UNREADABLE, ChoiceForm, DrawForm
 from lessons.pairings.models import Pairing, PairingSide
 from lessons.pairings.offering import offers
 from lessons.pairings.pages import choice_context, cuts_context, pairing_context
-from lessons.pairings.service import begin_pairing, keep_settings
+from lessons.pairings.service import begin_pairing
+from lessons.pairings.settings import NotKept, OtherVersion, keep_settings
 from lessons.visits.desk import desk_page
 from lessons.visits.models import Lesson
 
@@ -54,16 +55,17 @@ def pairing(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 def keep(request: HttpRequest, pk: int) -> HttpResponse:
-    """Keep how the pairing is shown, as its page sends it (see service.keep_settings)."""
+    """Keep how the pairing is shown, as its page sends it (see settings.keep_settings)."""
     found = _led(request, pk)
     try:
-        sent = json.loads(request.body)
+        version = keep_settings(found, json.loads(request.body))
     except (ValueError, RecursionError, RequestDataTooBig):
         return JsonResponse({"detail": UNREADABLE}, status=400)
-    errors = keep_settings(found, sent)
-    if errors:
-        return JsonResponse({"detail": " ".join(errors)}, status=422)
-    return HttpResponse(status=204)
+    except NotKept as refused:
+        return JsonResponse({"detail": str(refused)}, status=422)
+    except OtherVersion as other:
+        return JsonResponse(other.kept, status=409)
+    return JsonResponse({"version": version})
 
 
 @require_safe

@@ -48,7 +48,7 @@ def saved(request: HttpRequest, pk: int) -> HttpResponse:
 def save_still(request: HttpRequest, pk: int) -> HttpResponse:
     """Save the shown moment as one picture."""
     pairing = _pairing(request, pk)
-    form = PictureForm(request.POST)
+    form = PictureForm(request.POST, pairing=pairing)
     if not form.is_valid():
         return _refused(request, pairing, form)
     try:
@@ -62,7 +62,7 @@ def save_still(request: HttpRequest, pk: int) -> HttpResponse:
 def save_film(request: HttpRequest, pk: int) -> HttpResponse:
     """Save the swings as a film, with pauses."""
     pairing = _pairing(request, pk)
-    form = FilmForm(request.POST)
+    form = FilmForm(request.POST, pairing=pairing)
     if not form.is_valid():
         return _refused(request, pairing, form)
     values = form.cleaned_data

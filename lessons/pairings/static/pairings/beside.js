@@ -25,8 +25,8 @@ class SwingsBeside extends HTMLElement {
   async connectedCallback() {
     if (this.settings) return;
     const { pairing, url, csrf } = /** @type {Record<string, string>} */ (this.dataset);
-    const { settings, sides } = JSON.parse(pairing);
-    this.settings = new PairingSettings(settings, url, csrf);
+    const { sides, ...kept } = JSON.parse(pairing);
+    this.settings = new PairingSettings(kept, url, csrf);
     this.stage = this.get("[data-stage]");
     this.all = [...this.stage.querySelectorAll("[data-side]")].map((cell) => {
       const side = new Side(/** @type {HTMLElement} */ (cell), sides[cell.getAttribute("data-side") ?? ""]);
@@ -45,6 +45,7 @@ class SwingsBeside extends HTMLElement {
     for (const side of this.all) side.refresh(this);
     this.arrange();
     this.goTo(0);
+    this.settings.takeUp();
     this.toggleAttribute("data-ready", true);
   }
 
@@ -63,6 +64,7 @@ class SwingsBeside extends HTMLElement {
       this.goTo(this.clock);
     });
     settings.addEventListener("status", (event) => (this.get("[data-status]").textContent = /** @type {CustomEvent} */ (event).detail));
+    settings.addEventListener("conflict", () => this.panel?.show());
     for (const side of this.all ?? []) {
       side.addEventListener("frame", () => this.panel?.showTimes());
       side.addEventListener("trouble", () => this.#trouble());

@@ -15,7 +15,13 @@ export class Panel {
     beside.addEventListener("htmx:confirm", (/** @type {CustomEvent} */ event) => {
       if (!event.detail.elt.matches("[data-saves]") || beside.settings.isKept) return;
       event.preventDefault();
-      void beside.settings.keep().then(() => beside.settings.isKept && event.detail.issueRequest(true));
+      void beside.settings.keep().then(() => {
+        if (beside.settings.isKept) event.detail.issueRequest(true);
+        else beside.get("[data-conflict]").scrollIntoView({ block: "nearest" });
+      });
+    });
+    beside.addEventListener("htmx:configRequest", (/** @type {CustomEvent} */ { detail }) => {
+      if (detail.elt.matches("[data-saves]")) detail.parameters.version = beside.settings.version;
     });
   }
 
@@ -46,6 +52,10 @@ export class Panel {
     if (what === "undo") settings.undo();
     if (what === "redo") settings.redo();
     if (what === "mirror") this.#mirror(beside.sides[beside.sides.length - 1].id);
+    if (what === "mine" || what === "theirs") {
+      beside.focus({ preventScroll: true }); // their buttons go
+      what === "mine" ? settings.keepMine() : settings.takeTheirs();
+    }
     if (what === "by") settings.set({ by_position: !settings.now.by_position });
     if (what === "over") settings.set({ over: !settings.now.over });
     if (what === "marks") settings.set({ with_marks: !settings.now.with_marks });
@@ -115,6 +125,7 @@ export class Panel {
     press("rings", beside.matching);
     beside.get("[data-do=undo]").disabled = !past.length;
     beside.get("[data-do=redo]").disabled = !future.length;
+    beside.get("[data-conflict]").hidden = !beside.settings.theirs;
     beside.get("[data-play-word]").textContent = beside.hasAttribute("data-playing") ? "Pause" : "Play";
     beside.get("[data-opacity]").hidden = !now.over;
     beside.get("[data-matched]").hidden = beside.matching || !now.sides.every((/** @type {any} */ side) => side.points);
