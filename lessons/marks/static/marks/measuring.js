@@ -5,6 +5,7 @@
  * @typedef {import("./shapes.js").Mark} Mark
  */
 import { LINES, knownCm, measuresOf, scaleOf, sentence } from "./measures.js";
+import { NumberField } from "./number-field.js";
 import { wordsOf } from "./shapes.js";
 
 /** @type {Record<string, [string, string][]>} */
@@ -15,6 +16,7 @@ const CHOICES = {
 CHOICES.arrow = CHOICES.line;
 const WANTS_SCALE = ["length", "off_cm"];
 const WANTS_LINE = ["lines", "off", "off_cm"];
+const POOR_SHARE = 0.1; // a scale less sure than this is worth saying so (a choice of ours)
 
 export class Measuring {
   /** @param {Board} board */
@@ -24,12 +26,20 @@ export class Measuring {
     this.list = find(".mark-measures");
     this.shows = /** @type {HTMLSelectElement} */ (find(".mark-shows select"));
     this.against = /** @type {HTMLSelectElement} */ (find(".mark-against select"));
-    this.known = /** @type {HTMLInputElement} */ (find(".mark-known input"));
-    this.error = /** @type {HTMLInputElement} */ (find(".mark-error input"));
+    this.of = ""; // the mark that is shown
+    this.isListing = false; // whether numbers are listed, which need their caution
+    this.known = new NumberField(/** @type {HTMLInputElement} */ (find(".mark-known input")), find(".mark-known .mark-wrong"), {
+      kept: () => (board.state.chosen?.length_mm ?? 0) / 10,
+      keep: (cm) => this.change({ length_mm: Math.round(cm * 1000) / 100 }, `known ${board.state.chosenId}`),
+      words: (cm) => `A known length is 1 to 300 cm. ${cm} cm is kept.`,
+    });
+    this.error = new NumberField(/** @type {HTMLInputElement} */ (find(".mark-error input")), find(".mark-error .mark-wrong"), {
+      kept: () => board.sight.error_px,
+      keep: (px) => this.setError(px),
+      words: (px) => `It is 0.5 to 50 pixels, by halves. ${px} is kept.`,
+    });
     this.shows.addEventListener("change", () => this.change({ shows: this.shows.value }));
     this.against.addEventListener("change", () => this.pickLine());
-    this.known.addEventListener("input", () => this.measureKnown());
-    this.error.addEventListener("input", () => this.setError());
   }
 
   /** @param {Partial<Mark>} values */
@@ -49,17 +59,9 @@ export class Measuring {
     this.change({ against, shows });
   }
 
-  measureKnown() {
-    const mm = Math.round(this.known.valueAsNumber * 1000) / 100;
-    const { chosen } = this.board.state;
-    if (chosen && this.known.validity.valid && mm >= 10 && mm <= 3000) {
-      this.change({ length_mm: mm }, `known ${chosen.id}`);
-    }
-  }
-
-  setError() {
-    if (!this.error.validity.valid || !this.error.value) return;
-    this.board.sight.error_px = this.error.valueAsNumber;
+  /** @param {number} px */
+  setError(px) {
+    this.board.sight.error_px = px;
     this.board.scene.draw();
     this.show();
   }
@@ -72,16 +74,20 @@ export class Measuring {
     const hasScale = scaleOf(state.marks, sight) !== null;
     hide(this.shows, !choices.length);
     hide(this.against, !choices.length || !lines.length);
-    hide(this.known, mark?.kind !== "ruler");
+    hide(this.known.input, mark?.kind !== "ruler");
+    if (this.of !== state.chosenId) this.known.say("");
+    this.of = state.chosenId;
     this.list.hidden = !mark;
+    this.isListing = false;
     if (!mark) return;
     const offered = choices.filter(
       ([name]) => name === mark.shows || ((hasScale || !WANTS_SCALE.includes(name)) && (mark.against || !WANTS_LINE.includes(name))),
     );
     fill(this.shows, [["", "Nothing"], ...offered], mark.shows ?? "");
     fill(this.against, [["", "No line"], ...lines.map((line) => /** @type {[string, string]} */ ([line.id, this.#nameOf(line)]))], mark.against ?? "");
-    if (document.activeElement !== this.known) this.known.value = String((mark.length_mm ?? 0) / 10);
+    if (document.activeElement !== this.known.input) this.known.input.value = String((mark.length_mm ?? 0) / 10);
     const words = measuresOf(mark, state.marks, sight).map(sentence);
+    this.isListing = words.length > 0;
     this.list.replaceChildren(...(words.length ? words : this.#nothing(mark)).map(item));
   }
 
@@ -97,7 +103,11 @@ export class Measuring {
     const scale = scaleOf([ruler], this.board.sight);
     if (!scale) return ["Too short to measure with. Draw along something longer, or look closer."];
     const share = Math.max(1, Math.round(scale.share * 100));
-    return [`${knownCm(ruler.length_mm ?? 0)} cm, so one centimetre is ${(10 / scale.mm).toFixed(1)} pixels, ±${share} %. Lines can now be measured in centimetres.`];
+    const worth =
+      scale.share > POOR_SHARE
+        ? "So short a ruler makes poor centimetres. Draw along something longer, or look closer."
+        : "Lines can now be measured in centimetres.";
+    return [`${knownCm(ruler.length_mm ?? 0)} cm, so one centimetre is ${(10 / scale.mm).toFixed(1)} pixels, ±${share} %. ${worth}`];
   }
 
   /** @param {Mark} line */

@@ -47,8 +47,9 @@ export class Panel {
     this.field.hidden = !chosen;
     this.fieldName.textContent = chosen?.kind === "label" ? "Words on the label" : "Name";
     if (chosen && document.activeElement !== this.input) this.input.value = chosen.text;
-    this.caution.hidden = !state.marks.some((mark) => mark.shows || MEASURED.includes(mark.kind));
     board.measuring?.show();
+    const isOnPicture = state.marks.some((mark) => mark.shows || MEASURED.includes(mark.kind));
+    this.caution.hidden = !isOnPicture && !board.measuring?.isListing;
   }
 
   /** The marks as a list to choose from, also for those who don't see the drawing. */
