@@ -33,7 +33,7 @@ def keep_set(request: HttpRequest, pk: int) -> HttpResponse:
     form = NamedSetForm(request.POST, coach=request.user, marks=marks_of(shown))
     if form.is_valid():
         keep_named_set(shown, form.cleaned_data["name"])
-        return _list(request, shown, said=f"Kept as {form.cleaned_data['name']}.")
+        return _list(request, shown, kept_as=form.cleaned_data["name"])
     response = _list(request, shown, form=form)
     response.status_code = 422
     return response
@@ -95,6 +95,7 @@ def _list(
     form: NamedSetForm | None = None,
     copy_form: CopyForm | None = None,
     copied: Copied | None = None,
+    kept_as: str = "",
     said: str = "",
 ) -> HttpResponse:
     context = {
@@ -106,6 +107,7 @@ def _list(
         "targets": same_size(shown),
         "copy_form": copy_form,
         "copied": copied,
+        "kept_as": kept_as,
         "said": said,
     }
     return render(request, "marks/_sets.html", context)

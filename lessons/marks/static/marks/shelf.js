@@ -35,7 +35,9 @@ export class Shelf {
       this.board.laying = new Laying(this.board, marks, width, height);
     } catch (error) {
       if (!(error instanceof TypeError || error instanceof SyntaxError)) throw error;
-      if (said) said.textContent = LOST;
+      if (!said) return;
+      said.textContent = LOST;
+      said.scrollIntoView({ block: "nearest" });
       return;
     }
     this.show();
