@@ -8,7 +8,7 @@
 import { act } from "./acts.js";
 import { blankMark } from "./blank.js";
 import { Hand } from "./hand.js";
-import { pressed } from "./keys.js";
+import { listenForKeys } from "./keys.js";
 import { Loupe } from "./loupe.js";
 import { Measuring } from "./measuring.js";
 import { Panel } from "./panel.js";
@@ -64,6 +64,7 @@ export class MarkBoard extends HTMLElement {
   }
 
   disconnectedCallback() {
+    this.keys?.abort();
     this.saving?.stop();
     this.view?.watch.disconnect();
   }
@@ -82,7 +83,7 @@ export class MarkBoard extends HTMLElement {
     this.view.addEventListener("change", () => panel.show());
     for (const name of ["status", "conflict"]) saving.addEventListener(name, () => panel.showSaving());
     this.addEventListener("click", (event) => this.#clicked(/** @type {HTMLElement} */ (event.target)));
-    this.addEventListener("keydown", (event) => pressed(this, event) && event.preventDefault());
+    this.keys = listenForKeys(this);
     this.addEventListener("focusin", (event) => {
       const mark = event.target instanceof SVGElement && event.target.dataset.mark;
       if (mark) state.choose(mark);
@@ -110,7 +111,14 @@ export class MarkBoard extends HTMLElement {
     else if (colour) this.#setColour(colour);
     else if (button.dataset.lay) void this.shelf?.lay(button.dataset.lay);
     else if (id) this.panel.chooseRow(id);
-    else if (button.dataset.do) this.act(button.dataset.do);
+    else if (button.dataset.do) this.#press(button, button.dataset.do);
+  }
+
+  /** @param {HTMLButtonElement} button @param {string} name */
+  #press(button, name) {
+    this.act(name);
+    // A button that can't be pressed any more would leave the keys with nobody
+    if (button.disabled || !button.getClientRects().length) this.drawingFocus();
   }
 
   /** Do what a button or key names. @param {string} name */

@@ -1,5 +1,6 @@
 /**
- * What the keys do while the drawing or a tool has the focus (nowhere else on the page).
+ * What the keys do while the drawing or a tool has the focus, or nothing on a page with no other
+ * drawing. Where somebody types, chooses from a list or reads a dialog, they do nothing.
  * @typedef {import("./board.js").MarkBoard} Board
  */
 import { inside } from "./shapes.js";
@@ -11,16 +12,33 @@ const LEAP_PX = 10;
 /** @type {Record<string, [number, number]>} */
 const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 
+/** Let the keys do what they mean, until the answer is aborted. @param {Board} board */
+export function listenForKeys(board) {
+  const until = new AbortController();
+  const { signal } = until;
+  board.addEventListener("keydown", (event) => pressed(board, event) && event.preventDefault(), { signal });
+  document.addEventListener("keydown", (event) => isMeant(board, event) && pressed(board, event) && event.preventDefault(), { signal });
+  return until;
+}
+
+/** Whether a key that nothing inside the page was given is for this drawing. @param {Board} board @param {KeyboardEvent} event */
+function isMeant(board, event) {
+  const isNobodys = event.target !== board && /** @type {Element} */ (event.target).contains(board);
+  if (!isNobodys || event.defaultPrevented || !board.getClientRects().length) return false;
+  return document.querySelectorAll(board.localName).length === 1 && !document.querySelector("dialog[open]");
+}
+
 /** @param {Board} board @param {KeyboardEvent} event @returns {boolean} whether the key meant something */
-export function pressed(board, event) {
+function pressed(board, event) {
   const target = /** @type {Element} */ (event.target);
   if (event.altKey || target.closest("input, dialog")) return false;
-  delete board.svg.dataset.hand;
   const key = event.key.length === 1 ? event.key.toLowerCase() : event.key;
   if (event.ctrlKey || event.metaKey) {
     if (key === "z") return board.act(event.shiftKey ? "redo" : "undo");
     return key === "y" && board.act("redo");
   }
+  if (target.closest("select")) return false; // letters and digits go to an entry of the list
+  delete board.svg.dataset.hand;
   const tool = board.querySelector(`[data-tool][data-key="${CSS.escape(key)}"]`);
   if (tool instanceof HTMLElement) {
     board.setTool(/** @type {string} */ (tool.dataset.tool));

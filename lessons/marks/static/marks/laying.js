@@ -91,7 +91,7 @@ export class Laying {
     this.board.scene.rings = null;
     this.board.scene.handle = -1;
     this.board.scene.drawHandles();
-    this.board.shelf.show();
+    this.board.shelf?.show();
   }
 }
 

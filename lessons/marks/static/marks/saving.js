@@ -103,6 +103,7 @@ export class Saving extends EventTarget {
     this.theirs = null;
     this.unsaved = mine;
     this.#remember();
+    this.#say("Saving", "waiting");
     void this.send();
   }
 
