@@ -65,8 +65,7 @@ def _want(there: list[Cut], clip: Clip, begin_us: int, end_us: int) -> Cut:
         there = [Cut.objects.create(clip=clip, begin_us=begin_us, end_us=end_us)]
         send(there[0])
     best = min(there, key=lambda cut: (cut.is_failed, cut.is_cancelled, not cut.is_ready))
-    may = best.is_cancelled or (best.is_failed and best.may_pass_later)
-    if may and best.try_again():
+    if best.begin_anew():
         send(best)
     return best
 

@@ -76,7 +76,7 @@ def still_at(
 def prepare_again(clip: Clip) -> bool:
     """Send a rejected or cancelled clip to a worker anew; False where that can't help."""
     with transaction.atomic():
-        if not clip.try_again():
+        if not clip.begin_anew():
             return False
         send(clip)
     return True
@@ -105,7 +105,7 @@ def bring_back_clip(clip: Clip) -> None:
         if not clip.is_ready:
             return
         for cut in clip.cuts.filter(state=Cut.State.CANCELLED):
-            if cut.try_again():
+            if cut.begin_anew():
                 send(cut)
         if SwingSearch.objects.filter(clip=clip, state=SwingSearch.State.CANCELLED).exists():
             look_again(clip)

@@ -10,7 +10,7 @@ from django.utils import timezone
 from lessons.clips.models import Clip, Position, Swing
 from lessons.visits.models import Lesson
 from portal.accounts.models import User
-from portal.work.models import WorkRow
+from portal.work.models import LongWorkRow
 
 FEWEST, MOST = 2, 3
 
@@ -131,7 +131,7 @@ class SavedPairingQuerySet(models.QuerySet["SavedPairing"]):
         return self.filter(state=SavedPairing.State.READY)
 
 
-class SavedPairing(WorkRow):
+class SavedPairing(LongWorkRow):
     """A picture or a film of a pairing, made by a worker from exact frames.
 
     `recipe` holds all that it is made of, as it was when the coach saved it.
@@ -145,7 +145,7 @@ class SavedPairing(WorkRow):
         CANCELLED = "cancelled"
 
     WAITING, RUNNING = State.WANTED, State.MAKING
-    DONE, FAILED = State.READY, State.FAILED
+    DONE, FAILED, CANCELLED = State.READY, State.FAILED, State.CANCELLED
 
     class Kind(models.TextChoices):
         PICTURE = "picture", "picture"
@@ -154,10 +154,6 @@ class SavedPairing(WorkRow):
     pairing = models.ForeignKey(Pairing, models.CASCADE, related_name="saved")
     kind = models.CharField(max_length=7, choices=Kind)
     state = models.CharField(max_length=9, choices=State, default=State.WANTED)
-    reason = models.TextField(blank=True)
-    may_pass_later = models.BooleanField(default=False)
-    progress_permille = models.PositiveSmallIntegerField(default=0)
-    began_at = models.DateTimeField(null=True)
     recipe = models.JSONField()
     caption = models.CharField(max_length=200, blank=True)
     in_recap = models.BooleanField(default=True)
@@ -203,44 +199,6 @@ class SavedPairing(WorkRow):
     @property
     def is_ready(self) -> bool:
         return self.state == SavedPairing.State.READY
-
-    @property
-    def is_cancelled(self) -> bool:
-        return self.state == SavedPairing.State.CANCELLED
-
-    @property
-    def percent(self) -> int:
-        return self.progress_permille // 10
-
-    @property
-    def may_go_again(self) -> bool:
-        return self.is_cancelled or (self.is_failed and self.may_pass_later)
-
-    def cancel(self) -> bool:
-        """Stop its making. The worker loses its lease and leaves nothing behind."""
-        found = SavedPairing.objects.filter(
-            pk=self.pk, state__in=[SavedPairing.State.WANTED, SavedPairing.State.MAKING]
-        )
-        return bool(
-            found.update(state=SavedPairing.State.CANCELLED, lease_token=None, lease_until=None)
-        )
-
-    def try_again(self) -> bool:
-        """Let a worker make a failed or cancelled one anew, with all its attempts."""
-        may = models.Q(state=SavedPairing.State.CANCELLED) | models.Q(
-            state=SavedPairing.State.FAILED, may_pass_later=True
-        )
-        return bool(
-            SavedPairing.objects.filter(may, pk=self.pk).update(
-                state=SavedPairing.State.WANTED,
-                reason="",
-                may_pass_later=False,
-                attempts=0,
-                progress_permille=0,
-                began_at=None,
-                sent_at=None,
-            )
-        )
 
     def remove(self) -> bool:
         """Take it off the recap; it can be brought back."""

@@ -90,7 +90,7 @@ def save_film(pairing: Pairing, speed: float, pauses: Sequence[str], hold_s: flo
 def make_again(saved: SavedPairing) -> bool:
     """Send a failed or cancelled picture or film to a worker anew; False where that can't help."""
     with transaction.atomic():
-        if not saved.try_again():
+        if not saved.begin_anew():
             return False
         send(saved)
     return True

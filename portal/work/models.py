@@ -111,3 +111,47 @@ class WorkRow(models.Model):
             | Q(sent_at__gt=Now() + SENT_AGAIN_AFTER)
         )
         return cls._default_manager.filter(waiting | cls.lapsed()).order_by("pk")
+
+
+class LongWorkRow(WorkRow):
+    """Work that takes its time: it tells how far it is, can be cancelled, and can begin anew."""
+
+    CANCELLED: str
+
+    reason = models.TextField(blank=True)
+    # Of a failed one: whether the same work may succeed another time
+    may_pass_later = models.BooleanField(default=False)
+    progress_permille = models.PositiveSmallIntegerField(default=0)
+    # When the worker began to make it: with the progress it tells the time left
+    began_at = models.DateTimeField(null=True)
+
+    class Meta:
+        abstract = True
+
+    @property
+    def is_cancelled(self) -> bool:
+        return self.state == self.CANCELLED
+
+    @property
+    def percent(self) -> int:
+        """How much of it is done, as the worker last wrote it."""
+        return self.progress_permille // 10
+
+    @property
+    def may_go_again(self) -> bool:
+        """Whether doing it once more can help."""
+        return self.is_cancelled or (self.is_failed and self.may_pass_later)
+
+    def cancel(self) -> bool:
+        """Stop it. The worker loses its lease and takes back what it wrote."""
+        under_way = Q(pk=self.pk, state__in=[self.WAITING, self.RUNNING])
+        rows = type(self)._default_manager.filter(under_way)
+        return bool(rows.update(state=self.CANCELLED, lease_token=None, lease_until=None))
+
+    def begin_anew(self) -> bool:
+        """Let a worker do it once more, with all its attempts; False where that can't help."""
+        stopped = Q(state=self.CANCELLED) | Q(state=self.FAILED, may_pass_later=True)
+        changes = {"state": self.WAITING, "reason": "", "may_pass_later": False, "attempts": 0}
+        done = {"progress_permille": 0, "began_at": None, "sent_at": None}
+        rows = type(self)._default_manager.filter(stopped, pk=self.pk)
+        return bool(rows.update(**changes, **done))

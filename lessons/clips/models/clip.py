@@ -12,7 +12,7 @@ from django.utils import timezone
 from lessons.visits.models import Lesson, Part
 from portal.accounts.models import User
 from portal.files.models import Upload
-from portal.work.models import WorkRow
+from portal.work.models import LongWorkRow
 
 
 class ClipQuerySet(models.QuerySet["Clip"]):
@@ -40,7 +40,7 @@ class ClipQuerySet(models.QuerySet["Clip"]):
 ALSO_VISIBLE: list[Callable[[User], Q]] = []
 
 
-class Clip(WorkRow):
+class Clip(LongWorkRow):
     """One uploaded video. The original is never changed; renditions are made from it.
 
     Ready means that it can be watched; its swings are looked for and its cuts made afterwards.
@@ -54,7 +54,7 @@ class Clip(WorkRow):
         CANCELLED = "cancelled"
 
     WAITING, RUNNING = State.RECEIVED, State.PREPARING
-    DONE, FAILED = State.READY, State.REJECTED
+    DONE, FAILED, CANCELLED = State.READY, State.REJECTED, State.CANCELLED
 
     class View(models.TextChoices):
         FACE_ON = "face-on", "face-on"
@@ -66,12 +66,6 @@ class Clip(WorkRow):
     coach = models.ForeignKey(User, models.PROTECT, related_name="clips")
     upload = models.OneToOneField(Upload, models.SET_NULL, null=True, related_name="clip")
     state = models.CharField(max_length=10, choices=State, default=State.RECEIVED)
-    reason = models.TextField(blank=True)
-    # Of a rejected one: whether the same file may be taken another time
-    may_pass_later = models.BooleanField(default=False)
-    progress_permille = models.PositiveSmallIntegerField(default=0)
-    # When the worker began to make what is watched: with the progress it tells the time left
-    began_at = models.DateTimeField(null=True)
 
     part = models.CharField(max_length=6, choices=Part, default=Part.START)
     view = models.CharField(max_length=14, choices=View, default=View.FACE_ON)
@@ -123,15 +117,6 @@ class Clip(WorkRow):
         return self.state == Clip.State.REJECTED
 
     @property
-    def is_cancelled(self) -> bool:
-        return self.state == Clip.State.CANCELLED
-
-    @property
-    def may_go_again(self) -> bool:
-        """Whether preparing it once more can help."""
-        return self.is_cancelled or (self.is_rejected and self.may_pass_later)
-
-    @property
     def stored_hz(self) -> float:
         """Frames a second as they are stored; 0 where that is not known."""
         return 1e6 / self.frame_us if self.frame_us else 0.0
@@ -140,16 +125,6 @@ class Clip(WorkRow):
     def slowdown(self) -> float:
         """How many times slower than life it plays as it is stored: 8 where 240 play as 30."""
         return self.filmed_hz / self.stored_hz if self.filmed_hz and self.frame_us else 1.0
-
-    @property
-    def in_flight(self) -> bool:
-        """A worker has it, or will have it."""
-        return self.state in {Clip.State.RECEIVED, Clip.State.PREPARING}
-
-    @property
-    def percent(self) -> int:
-        """How much of the preparation is done, as the worker last wrote it."""
-        return self.progress_permille // 10
 
     @property
     def title(self) -> str:
@@ -166,27 +141,3 @@ class Clip(WorkRow):
         """Undo `remove`."""
         removed = Clip.objects.filter(pk=self.pk, removed_at__isnull=False)
         return bool(removed.update(removed_at=None, is_stopped=False))
-
-    def cancel(self) -> bool:
-        """Stop its preparation. The worker loses its lease and leaves nothing but the original."""
-        under_way = Clip.objects.filter(
-            pk=self.pk, state__in=[Clip.State.RECEIVED, Clip.State.PREPARING]
-        )
-        return bool(
-            under_way.update(state=Clip.State.CANCELLED, lease_token=None, lease_until=None)
-        )
-
-    def try_again(self) -> bool:
-        """Let a worker prepare a rejected or cancelled clip anew, with all its attempts."""
-        may = Q(state=Clip.State.CANCELLED) | Q(state=Clip.State.REJECTED, may_pass_later=True)
-        return bool(
-            Clip.objects.filter(may, pk=self.pk).update(
-                state=Clip.State.RECEIVED,
-                reason="",
-                may_pass_later=False,
-                attempts=0,
-                progress_permille=0,
-                began_at=None,
-                sent_at=None,
-            )
-        )

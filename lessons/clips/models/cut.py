@@ -7,7 +7,7 @@ from django.db import models
 
 from lessons.clips.models.clip import Clip
 from portal.accounts.models import User
-from portal.work.models import WorkRow
+from portal.work.models import LongWorkRow
 
 
 class CutQuerySet(models.QuerySet["Cut"]):
@@ -26,7 +26,7 @@ class CutQuerySet(models.QuerySet["Cut"]):
         return self.filter(state__in=[Cut.State.WANTED, Cut.State.MAKING])
 
 
-class Cut(WorkRow):
+class Cut(LongWorkRow):
     """A part of a clip as a study rendition: every frame of the original at its true time.
 
     `begin_us` and `end_us` are on the clip's clock; clip time = the file's own time + `offset_us`.
@@ -40,14 +40,10 @@ class Cut(WorkRow):
         CANCELLED = "cancelled"
 
     WAITING, RUNNING = State.WANTED, State.MAKING
-    DONE, FAILED = State.READY, State.FAILED
+    DONE, FAILED, CANCELLED = State.READY, State.FAILED, State.CANCELLED
 
     clip = models.ForeignKey(Clip, models.CASCADE, related_name="cuts")
     state = models.CharField(max_length=10, choices=State, default=State.WANTED)
-    reason = models.TextField(blank=True)
-    may_pass_later = models.BooleanField(default=False)
-    progress_permille = models.PositiveSmallIntegerField(default=0)
-    began_at = models.DateTimeField(null=True)
     begin_us = models.PositiveBigIntegerField()
     end_us = models.PositiveBigIntegerField()
 
@@ -76,14 +72,6 @@ class Cut(WorkRow):
         return self.state == Cut.State.READY
 
     @property
-    def is_cancelled(self) -> bool:
-        return self.state == Cut.State.CANCELLED
-
-    @property
-    def percent(self) -> int:
-        return self.progress_permille // 10
-
-    @property
     def begin_s(self) -> float:
         """In real time."""
         return self.begin_us / 1e6 / self.clip.slowdown
@@ -96,23 +84,3 @@ class Cut(WorkRow):
     def holds(self, time_us: int) -> bool:
         """Whether the moment lies in it."""
         return self.begin_us <= time_us <= self.end_us
-
-    def cancel(self) -> bool:
-        """Stop it: its worker loses the lease and leaves nothing behind."""
-        under_way = Cut.objects.in_flight().filter(pk=self.pk)
-        return bool(under_way.update(state=Cut.State.CANCELLED, lease_token=None, lease_until=None))
-
-    def try_again(self) -> bool:
-        """Let a worker make a failed or cancelled cut anew, with all its attempts."""
-        stopped = [Cut.State.FAILED, Cut.State.CANCELLED]
-        return bool(
-            Cut.objects.filter(pk=self.pk, state__in=stopped).update(
-                state=Cut.State.WANTED,
-                reason="",
-                may_pass_later=False,
-                attempts=0,
-                progress_permille=0,
-                began_at=None,
-                sent_at=None,
-            )
-        )
