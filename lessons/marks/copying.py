@@ -12,6 +12,7 @@ from django.db import transaction
 from lessons.clips.models import Still
 from lessons.marks.checking import MarksRefused
 from lessons.marks.mark import Mark
+from lessons.marks.measures import keep_scale
 from lessons.marks.models import MarkSet
 from lessons.marks.service import OtherVersion, marks_of, save_marks
 from portal.accounts.models import User
@@ -43,7 +44,7 @@ def copy_marks(still: Still, targets: Iterable[Still]) -> Copied:
     """Put the still's marks on the targets, above what is drawn there.
 
     A mark that a target has already, in the same place, is not put there twice; what can't be kept
-    on one of them is told, and the others get theirs.
+    on one of them is told, and the others get theirs. A target's own ruler goes on counting.
     """
     marks, copied = marks_of(still), Copied()
     for target in targets:
@@ -53,7 +54,8 @@ def copy_marks(still: Still, targets: Iterable[Still]) -> Copied:
         if not new:
             continue
         try:
-            _save(target, [*there, *new])
+            kept, added = keep_scale(there, new)
+            _save(target, [*kept, *added])
         except MarksRefused as refused:
             copied.refused.append(f"{target.title}: {refused}")
         except OtherVersion:
@@ -81,8 +83,8 @@ def take_back(undo: str, user: User) -> int:
 
 
 def _look(mark: Mark) -> Mark:
-    """The mark without its name, and without that of what it is measured against."""
-    return replace(mark, id="", against="")
+    """The mark without its name, that of its line, and whether it is the ruler that counts."""
+    return replace(mark, id="", against="", shows="" if mark.kind == "ruler" else mark.shows)
 
 
 def _renamed(chosen: Iterable[Mark], marks: Iterable[Mark]) -> list[Mark]:

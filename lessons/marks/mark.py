@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -32,6 +33,7 @@ SHOWS: dict[str, tuple[str, ...]] = {
     "line": ("level", "upright", "length", "lines"),
     "arrow": ("level", "upright", "length", "lines"),
     "point": ("off", "off_cm"),
+    "ruler": ("scale",),
 }
 
 
@@ -47,7 +49,8 @@ class Mark:
     its point; a ruler lies along a known length of `length_mm`.
 
     `text` is a label's words or another mark's name. `against` is the id of the line that a
-    line or point is measured against (it may be gone), `shows` the measure it says.
+    line or point is measured against (it may be gone), `shows` the measure it says; a ruler that
+    shows "scale" is the one that the coach chose to count.
     """
 
     id: str
@@ -90,14 +93,29 @@ class Mark:
     @property
     def words(self) -> str:
         """The mark in words, for those who hear the page: 'Angle, 32 degrees'."""
-        if self.kind == "angle":
-            name = f": {self.text}" if self.text else ""
-            return f"Angle{name}, {self.degrees} degrees"
-        if self.kind == "label":
-            return f"Label: {self.text}"
-        kind = self.kind.capitalize()
-        return f"{kind}: {self.text}" if self.text else kind
+        return self.words_as("")
+
+    def words_as(self, number: str) -> str:
+        """The same with what tells it from others alike: 'Line 2: Spine'."""
+        kind = f"{self.kind.capitalize()} {number}".strip()
+        words = f"{kind}: {self.text}" if self.text else kind
+        return f"{words}, {self.degrees} degrees" if self.kind == "angle" else words
 
     @property
     def colour_name(self) -> str:
         return COLOURS[self.colour].name
+
+
+def numbers_of(marks: Sequence[Mark]) -> dict[str, str]:
+    """What tells marks of one kind and name apart, by their ids: '1', '2' as they were drawn.
+
+    '' for a mark that is the only one of its kind and name. static/marks/shapes.js has the same.
+    """
+    alike = Counter((mark.kind, mark.text) for mark in marks)
+    met: Counter[tuple[str, str]] = Counter()
+    numbers = {}
+    for mark in marks:
+        kind = (mark.kind, mark.text)
+        met[kind] += 1
+        numbers[mark.id] = str(met[kind]) if alike[kind] > 1 else ""
+    return numbers

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from lessons.marks import readings
 from lessons.marks.geometry import distance, whole
-from lessons.marks.mark import LINES, Mark
+from lessons.marks.mark import LINES, Mark, numbers_of
 from lessons.marks.readings import Reading, Scale
 from lessons.marks.sight import Sight
 
@@ -18,7 +18,8 @@ class Measure:
     """A number read off marks: `value` and `error` in `unit`, '°' or 'cm'.
 
     `to` says against what, `ways` what a value above or below zero is called ('' if it has no
-    sign), e.g. 'to the horizontal' and 'rising toward the target'.
+    sign), e.g. 'to the horizontal' and 'rising toward the target'. `line` is the name of the line
+    that it is measured against, `by` the ruler, where there are several to take it for.
     """
 
     kind: str
@@ -27,6 +28,8 @@ class Measure:
     unit: str = "°"
     to: str = ""
     ways: tuple[str, str] = ("", "")
+    line: str = ""
+    by: str = ""
 
     @property
     def short(self) -> str:
@@ -44,11 +47,12 @@ class Measure:
     @property
     def sentence(self) -> str:
         """'12° ±1° from the vertical, leaning away from the target'."""
+        by = f", by {self.by}" if self.by else ""
         if self.ways[0] == "above":
-            return f"{self.short} {self.way or 'off'} {self.to}"
+            return f"{self.short} {self.way or 'off'} {self.to}{by}"
         to = f"off {self.to}" if self.kind in {"off", "off_cm"} else self.to
         words = f"{self.short} {to}".strip()
-        return f"{words}, {self.way}" if self.way else words
+        return f"{words}, {self.way}{by}" if self.way else f"{words}{by}"
 
 
 def rounded(value: float, error: float, unit: str) -> tuple[str, str]:
@@ -66,7 +70,7 @@ def measures_of(mark: Mark, marks: Sequence[Mark], sight: Sight) -> list[Measure
     by = scale_of(marks, sight)
     other = next((m for m in marks if m.id == mark.against and m.kind in LINES), None)
     if mark.kind == "point":
-        return _point(mark, other, by, sight) if other else []
+        return _point(mark, other, by, marks, sight) if other else []
     if mark.kind not in LINES:
         return []
     a, b = mark.points
@@ -86,33 +90,59 @@ def measures_of(mark: Mark, marks: Sequence[Mark], sight: Sight) -> list[Measure
         ),
     ]
     if by:
-        found.append(_measure("length", readings.length_cm(a, b, by, u), "cm", "long"))
+        read = readings.length_cm(a, b, by, u)
+        found.append(_measure("length", read, "cm", "long", by=_by(marks)))
     if other and other.id != mark.id:
         read = readings.between_lines(a, b, *other.points, u)
-        found.append(_measure("lines", read, to=f"to {called(other)}"))
+        to = f"to {called(other, marks)}"
+        found.append(_measure("lines", read, to=to, line=other.text))
     return _kept(found)
 
 
-def _point(mark: Mark, line: Mark, by: Scale | None, sight: Sight) -> list[Measure]:
+def _point(
+    mark: Mark, line: Mark, by: Scale | None, marks: Sequence[Mark], sight: Sight
+) -> list[Measure]:
     point, (a, b), u = mark.points[0], line.points, sight.error_px
     ways = ("above", "below")
     if readings.is_steep(a, b):
         ways = sight.ways
-    to = called(line)
-    found = [_measure("off", readings.off_deg(point, a, b, sight.side, u), "°", to, ways)]
+    to = called(line, marks)
+    read = readings.off_deg(point, a, b, sight.side, u)
+    found = [_measure("off", read, "°", to, ways, line.text)]
     if by:
         read = readings.off_cm(point, a, b, sight.side, by, u)
-        found.append(_measure("off_cm", read, "cm", to, ways))
+        found.append(_measure("off_cm", read, "cm", to, ways, line.text, _by(marks)))
     return _kept(found)
 
 
-def scale_of(marks: Sequence[Mark], sight: Sight) -> Scale | None:
-    """The still's scale: its longest ruler's, which has the smallest share of error."""
+def ruler_of(marks: Sequence[Mark]) -> Mark | None:
+    """The ruler that counts: the one that the coach chose, else the longest.
+
+    The longest has the smallest share of error.
+    """
     rulers = [mark for mark in marks if mark.kind == "ruler"]
-    if not rulers:
-        return None
-    longest = max(rulers, key=lambda mark: distance(*mark.points))
-    return readings.scale(*longest.points, longest.length_mm, sight.error_px)
+    chosen = next((mark for mark in rulers if mark.shows == "scale"), None)
+    return chosen or max(rulers, key=lambda mark: distance(*mark.points), default=None)
+
+
+def scale_of(marks: Sequence[Mark], sight: Sight) -> Scale | None:
+    """The still's scale, by the ruler that counts."""
+    ruler = ruler_of(marks)
+    return readings.scale(*ruler.points, ruler.length_mm, sight.error_px) if ruler else None
+
+
+def keep_scale(there: Sequence[Mark], more: Sequence[Mark]) -> tuple[list[Mark], list[Mark]]:
+    """Marks, and those that are put over them: a ruler among the first goes on counting.
+
+    So no number changes because marks were laid over it.
+    """
+    ruler = ruler_of(there)
+    if ruler is None or all(mark.kind != "ruler" for mark in more):
+        return list(there), list(more)
+    return (
+        [replace(mark, shows="scale") if mark is ruler else mark for mark in there],
+        [replace(mark, shows="") if mark.kind == "ruler" else mark for mark in more],
+    )
 
 
 def shown_measure(mark: Mark, marks: Sequence[Mark], sight: Sight) -> Measure | None:
@@ -125,7 +155,9 @@ def shown_measure(mark: Mark, marks: Sequence[Mark], sight: Sight) -> Measure | 
 def said(mark: Mark, marks: Sequence[Mark], sight: Sight) -> str:
     """The few words on the mark itself: its shown measure, or a ruler's known length."""
     if mark.kind == "ruler":
-        return f"{known_cm(mark.length_mm)} cm"
+        ruler = ruler_of(marks)
+        unused = ", unused" if ruler and ruler.id != mark.id else ""
+        return f"{known_cm(mark.length_mm)} cm{unused}"
     measure = shown_measure(mark, marks, sight)
     return measure.short if measure else ""
 
@@ -136,9 +168,20 @@ def known_cm(length_mm: float) -> str:
     return str(tenths // 10) if tenths % 10 == 0 else f"{tenths / 10:.1f}"
 
 
-def called(mark: Mark) -> str:
-    """What a mark is called in a sentence about another one."""
-    return mark.text or "the other line"
+def called(mark: Mark, marks: Sequence[Mark]) -> str:
+    """What a mark is called in a sentence about another one: its name, else 'line 2', 'the line'."""
+    number = numbers_of(marks).get(mark.id, "")
+    if mark.text:
+        return f"{mark.text} ({mark.kind} {number})" if number else mark.text
+    return f"{mark.kind} {number}" if number else f"the {mark.kind}"
+
+
+def _by(marks: Sequence[Mark]) -> str:
+    """The ruler that counts, in words, where there is more than one."""
+    ruler = ruler_of(marks)
+    if ruler is None or sum(mark.kind == "ruler" for mark in marks) < 2:
+        return ""
+    return f"{called(ruler, marks)}, {known_cm(ruler.length_mm)} cm"
 
 
 def _measure(
@@ -147,10 +190,12 @@ def _measure(
     unit: str = "°",
     to: str = "",
     ways: tuple[str, str] = ("", ""),
+    line: str = "",
+    by: str = "",
 ) -> Measure | None:
     if read is None or not all(map(math.isfinite, read)):
         return None
-    return Measure(kind, *read, unit, to, ways)
+    return Measure(kind, *read, unit, to, ways, line, by)
 
 
 def _kept(found: Sequence[Measure | None]) -> list[Measure]:

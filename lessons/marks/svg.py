@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from lessons.clips.models import Still
-from lessons.marks.mark import Mark
+from lessons.marks.mark import Mark, numbers_of
 from lessons.marks.measures import Measure, said, shown_measure
 from lessons.marks.service import frame_of, marks_of, sight_of
 from lessons.marks.shapes import Shape, shape_of
@@ -21,7 +21,14 @@ class Drawing:
     marks: list[Mark]
     shapes: list[Shape]
     alt: str
-    measured: tuple[tuple[Mark, Measure], ...] = ()
+    # What it is called, and what it says
+    measured: tuple[tuple[str, Measure], ...] = ()
+
+    @property
+    def named(self) -> list[tuple[Mark, str]]:
+        """Each mark with what it is called among the others."""
+        numbers = numbers_of(self.marks)
+        return [(mark, mark.words_as(numbers[mark.id])) for mark in self.marks]
 
     @property
     def has_measure(self) -> bool:
@@ -39,14 +46,18 @@ def drawing_of(still: Still) -> Drawing:
     frame = frame_of(still)
     # Most stills measure nothing: they need not ask who stands before the camera
     sight = sight_of(still) if any(mark.may_measure for mark in marks) else Sight()
-    shown = [(mark, shown_measure(mark, marks, sight)) for mark in marks]
+    numbers = numbers_of(marks)
+    shown = [
+        (mark.text or mark.words_as(numbers[mark.id]), shown_measure(mark, marks, sight))
+        for mark in marks
+    ]
     return Drawing(
         width=still.width_px,
         height=still.height_px,
         marks=marks,
         shapes=[shape_of(mark, frame, said(mark, marks, sight)) for mark in marks],
         alt=alt_text(still, marks),
-        measured=tuple((mark, measure) for mark, measure in shown if measure),
+        measured=tuple((name, measure) for name, measure in shown if measure),
     )
 
 

@@ -125,7 +125,7 @@ def change_of(first: Measure, last: Measure) -> Change:
 
 def _key(mark: Mark, measure: Measure) -> tuple[str, ...]:
     """What must be the same for two numbers to be compared."""
-    return (mark.text, measure.kind, measure.to, *measure.ways)
+    return (mark.text, measure.kind, measure.line, *measure.ways)
 
 
 def _row(name: str, found: dict[int, Measure], columns: Sequence[Column]) -> Row:

@@ -143,4 +143,4 @@ def test_a_set_is_kept_and_laid_over(desk: Desk, big_still: Still):
         f'[data-lay="{reverse("marks:named_set", args=[NamedSet.objects.get().pk])}"]'
     ).click()
     desk.page.get_by_role("button", name="Keep", exact=True).click()
-    assert desk.drawn() == ["Line: Spine, orange", "Line: Spine, orange"]
+    assert desk.drawn() == ["Line 1: Spine, orange", "Line 2: Spine, orange"]

@@ -123,3 +123,16 @@ def test_it_rejects_get_and_the_signed_out(as_coach, as_nobody, still, name):
     address = reverse(f"marks:{name}", args=[still.pk])
     assert as_coach.get(address).status_code == 405
     assert as_nobody.post(address).status_code == 302
+
+
+def test_a_ruler_that_is_there_goes_on_counting(as_coach, still, others):
+    club = line(id="club", kind="ruler", points=[[0, 0], [600, 0]], length_mm=940)
+    ball = line(id="ball", kind="ruler", points=[[0, 9], [20, 9]], length_mm=42.67)
+    save_marks(still, 1, [club])
+    save_marks(others[0], 0, [ball])
+    copy(as_coach, still, others[0].pk)
+    here, copied = drawn(others[0])
+    assert (here["id"], here["shows"]) == ("ball", "scale")
+    assert (copied["length_mm"], copied.get("shows", "")) == (940, "")
+    copy(as_coach, still, others[0].pk)
+    assert len(drawn(others[0])) == 2

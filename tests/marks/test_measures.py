@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from lessons.marks.mark import Mark
-from lessons.marks.measures import measures_of, said
+from lessons.marks.measures import keep_scale, measures_of, said
 from lessons.marks.sight import Sight
 
 
@@ -62,12 +64,32 @@ def test_a_ruler_gives_centimetres():
     assert said(club, [line, club], Sight()) == "94 cm"
 
 
-def test_the_longest_ruler_counts():
-    club = mark("ruler", (0, 0), (470, 0), id="club", length_mm=940)
-    ball = mark("ruler", (0, 0), (20, 0), id="ball", length_mm=42.67)
+CLUB = mark("ruler", (0, 0), (470, 0), id="club", length_mm=940)
+BALL = mark("ruler", (0, 0), (20, 0), id="ball", length_mm=42.67)
+
+
+def test_the_longest_ruler_counts_and_is_named_beside_the_number():
     line = mark("line", (0, 500), (1000, 500))
-    assert sentences(line, ball, club) == sentences(line, club)
-    assert said(ball, [ball], Sight()) == "4.3 cm"
+    assert sentences(line, BALL, CLUB)[2] == "200 ±2 cm long, by ruler 2, 94 cm"
+    assert said(BALL, [BALL, CLUB], Sight()) == "4.3 cm, unused"
+    assert said(CLUB, [BALL, CLUB], Sight()) == "94 cm"
+    assert said(BALL, [BALL], Sight()) == "4.3 cm"
+
+
+def test_the_ruler_that_the_coach_chose_counts():
+    line = mark("line", (0, 500), (1000, 500))
+    chosen = replace(BALL, shows="scale", text="Ball")
+    assert sentences(line, chosen, CLUB)[2] == "213 ±45 cm long, by Ball, 4.3 cm"
+    assert said(CLUB, [chosen, CLUB], Sight()) == "94 cm, unused"
+
+
+def test_what_is_put_over_a_still_with_a_ruler_changes_none_of_its_numbers():
+    line = mark("line", (0, 500), (1000, 500), id="line")
+    there = [line, BALL]
+    kept, added = keep_scale(there, [replace(CLUB, shows="scale")])
+    number = sentences(line, BALL)[2]
+    assert sentences(line, *kept[1:], *added)[2] == f"{number}, by ruler 1, 4.3 cm"
+    assert keep_scale([line], [CLUB]) == ([line], [CLUB])
 
 
 def test_a_point_stands_above_or_below_a_plane_line():
@@ -96,6 +118,15 @@ def test_two_lines_make_an_angle():
     line = mark("line", (0, 500), (1000, 500), against="other", shows="lines")
     assert sentences(line, other)[2] == "90° ±1° to shaft"
     assert said(line, [line, other], Sight()) == "90° ±1°"
+
+
+def test_lines_without_a_name_are_told_apart_by_number():
+    lines = [mark("line", (0, 1000 * n), (1000, 1000 * n), id=f"{n}") for n in (1, 2)]
+    point = mark("point", (1000, 900), against="1")
+    assert sentences(point, lines[0])[0] == "6° ±1° above the line"
+    assert sentences(point, *lines)[0] == "6° ±1° above line 1"
+    named = [replace(line, text="plane") for line in lines]
+    assert sentences(point, *named)[0] == "6° ±1° above plane (line 1)"
 
 
 def test_a_line_that_is_gone_measures_nothing():

@@ -123,3 +123,12 @@ def test_each_measure_has_its_own_words_for_a_change(
 def test_it_takes_three_columns_of_one_position_by_their_part(lesson: Lesson):
     table = compared(lesson, [spine(BEFORE)], [spine(LITTLE)], [spine(MUCH)])
     assert [c.title for c in table.columns] == ["Start P4", "Middle P4", "End P4"]
+
+
+def test_lines_told_apart_by_number_on_one_still_stay_one_row(lesson: Lesson):
+    plane = line(id="plane", points=[[50, 400], [550, 400]])
+    other = line(id="other", points=[[10, 10], [90, 10]])
+    hands = {"id": "hands", "kind": "point", "text": "Hands", "against": "plane", "shows": "off"}
+    points = [line(**hands, points=[[550, y]]) for y in (300, 340)]
+    table = compared(lesson, [plane, points[0]], [other, plane, points[1]])
+    assert [(row.name, row.cells.count(None)) for row in table.rows] == [("Hands", 0)]

@@ -21,7 +21,7 @@ from playwright.sync_api import Browser, Page, Route
 import lessons.marks
 from lessons.marks.drawing import CONSTANTS, Frame
 from lessons.marks.geometry import angle_deg, sweep_rad
-from lessons.marks.mark import Mark
+from lessons.marks.mark import Mark, numbers_of
 from lessons.marks.measures import measures_of, said
 from lessons.marks.picture import draw_marks
 from lessons.marks.shapes import Shape, shape_of
@@ -195,6 +195,7 @@ def test_javascript_measures_the_same_angles(canvas: Page):
 def some_marks(random: np.random.Generator) -> list[Mark]:
     """Marks that measure one another, some of them too short, level, upright or without a line."""
     kinds = ["line", "arrow", "angle", "ruler", "point", "point", "line", "box"]
+    kinds += ["ruler"] * int(random.integers(0, 2))
     count = {"angle": 3, "point": 1}
     marks = []
     for n, kind in enumerate(kinds):
@@ -204,7 +205,9 @@ def some_marks(random: np.random.Generator) -> list[Mark]:
         against = f"m{random.integers(0, 9)}" if kind in {"line", "arrow", "point"} else ""
         length = round(float(random.uniform(10, 3000)), 2) if kind == "ruler" else 0
         placed = tuple((float(x), float(y)) for x, y in points)
-        marks.append(Mark(f"m{n}", kind, placed, "#E69F00", "Shaft" * (n % 2), "", against, length))
+        shows = "scale" if kind == "ruler" and random.random() < 0.3 else ""
+        name = "Shaft" * int(random.integers(0, 2))
+        marks.append(Mark(f"m{n}", kind, placed, "#E69F00", name, shows, against, length))
     return marks
 
 
@@ -221,8 +224,9 @@ def test_javascript_measures_the_same_in_the_same_words(canvas: Page):
     measured = canvas.evaluate(
         """async (cases) => {
           const { measuresOf, said, sentence, short } = await import("/measures.js");
+          const { namesOf } = await import("/shapes.js");
           return cases.map(([marks, sight]) => marks.map((mark) => [
-            said(mark, marks, sight),
+            `${namesOf(marks).get(mark.id)}: ${said(mark, marks, sight)}`,
             measuresOf(mark, marks, sight).map((m) =>
               [m.kind, m.value, m.error, m.unit, short(m), sentence(m)])]));
         }""",
@@ -232,7 +236,8 @@ def test_javascript_measures_the_same_in_the_same_words(canvas: Page):
     for (marks, sight), made in zip(cases, measured, strict=True):
         for mark, (words_on_it, theirs) in zip(marks, made, strict=True):
             ours = measures_of(mark, marks, sight)
-            assert words_on_it == said(mark, marks, sight)
+            name = mark.words_as(numbers_of(marks)[mark.id])
+            assert words_on_it == f"{name}: {said(mark, marks, sight)}"
             assert [m.kind for m in ours] == [kind for kind, *_ in theirs]
             for ms, (_, value, error, unit, short, sentence) in zip(ours, theirs, strict=True):
                 assert (value, error) == pytest.approx((ms.value, ms.error), abs=1e-9)

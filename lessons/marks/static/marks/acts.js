@@ -28,6 +28,10 @@ const ACTS = {
   further: ({ view }) => view.zoomBy(1 / CLOSER),
   whole: ({ view }) => view.fit(),
   keys: (board) => /** @type {HTMLDialogElement} */ (board.querySelector("dialog")).showModal(),
+  byRuler({ state }) {
+    const counts = (/** @type {import("./shapes.js").Mark} */ mark) => (mark.id === state.chosenId ? "scale" : "");
+    state.replace(state.marks.map((mark) => (mark.kind === "ruler" ? { ...mark, shows: counts(mark) } : mark)));
+  },
   mine: ({ saving, state }) => saving.keepMine(state.marks),
   theirs({ saving, state, panel }) {
     state.adopt(saving.takeTheirs());

@@ -6,7 +6,8 @@
  * @typedef {import("./shapes.js").Mark} Mark
  */
 import { between, distance } from "./geometry.js";
-import { inside, wordsOf } from "./shapes.js";
+import { keepScale, rulersOf } from "./measures.js";
+import { inside, namesOf } from "./shapes.js";
 import { furthest, similarity } from "./similarity.js";
 import { newId } from "./state.js";
 
@@ -18,13 +19,18 @@ export class Laying {
   /** @param {Board} board @param {Mark[]} marks as they were drawn @param {number} width of the picture they were drawn on @param {number} height */
   constructor(board, marks, width, height) {
     this.board = board;
-    this.marks = renamed(marks);
+    // A ruler that is there goes on counting: laying changes no number
+    const [under, over] = keepScale(board.state.marks, renamed(marks));
+    this.under = under;
+    this.marks = over;
+    this.keepsRuler = rulersOf(under).length > 0 && rulersOf(over).length > 0;
     this.ring = 0;
     const points = this.marks.flatMap((mark) => mark.points);
     this.pairs = [furthest(points.length > 1 ? points : [[0, 0], [width, height]])];
     const paired = this.marks.filter((mark) => PAIRED.includes(mark.kind));
     for (const { points: ends } of paired) this.pairs.push([ends[0], ends[ends.length - 1]]);
-    this.names = ["The outermost points", ...paired.map((mark) => `Ends of ${wordsOf(mark)}`)];
+    const names = namesOf(this.marks);
+    this.names = ["The outermost points", ...paired.map((mark) => `Ends of ${names.get(mark.id)}`)];
     this.from = this.pairs[0];
     // At first as large a part of the picture as it was of the other one
     const by = Math.min(board.frame.width / width, board.frame.height / height);
@@ -41,7 +47,8 @@ export class Laying {
     this.fit = similarity(this.from, this.to);
     board.scene.rings = this.to;
     board.scene.handle = this.ring;
-    board.state.showOver(this.marks.map((mark) => ({ ...mark, points: mark.points.map((p) => round(this.fit(p))) })));
+    const over = this.marks.map((mark) => ({ ...mark, points: mark.points.map((p) => round(this.fit(p))) }));
+    board.state.showAll([...this.under, ...over]);
   }
 
   /** Other points to match: they are where the marks have brought them. @param {number} index */

@@ -4,9 +4,9 @@
  * @typedef {import("./board.js").MarkBoard} Board
  * @typedef {import("./shapes.js").Mark} Mark
  */
-import { LINES, knownCm, measuresOf, scaleOf, sentence } from "./measures.js";
+import { LINES, byWords, knownCm, measuresOf, rulerOf, rulersOf, scaleOf, sentence } from "./measures.js";
 import { NumberField } from "./number-field.js";
-import { wordsOf } from "./shapes.js";
+import { namesOf } from "./shapes.js";
 
 /** @type {Record<string, [string, string][]>} */
 const CHOICES = {
@@ -38,6 +38,7 @@ export class Measuring {
       keep: (px) => this.setError(px),
       words: (px) => `It is 0.5 to 50 pixels, by halves. ${px} is kept.`,
     });
+    this.counts = find(".mark-counts");
     this.shows.addEventListener("change", () => this.change({ shows: this.shows.value }));
     this.against.addEventListener("change", () => this.pickLine());
   }
@@ -71,10 +72,12 @@ export class Measuring {
     const mark = state.chosen;
     const choices = mark ? (CHOICES[mark.kind] ?? []) : [];
     const lines = state.marks.filter((other) => LINES.includes(other.kind) && other.id !== mark?.id);
+    const names = namesOf(state.marks);
     const hasScale = scaleOf(state.marks, sight) !== null;
     hide(this.shows, !choices.length);
     hide(this.against, !choices.length || !lines.length);
     hide(this.known.input, mark?.kind !== "ruler");
+    this.counts.hidden = mark?.kind !== "ruler" || rulerOf(state.marks) === mark;
     if (this.of !== state.chosenId) this.known.say("");
     this.of = state.chosenId;
     this.list.hidden = !mark;
@@ -84,7 +87,7 @@ export class Measuring {
       ([name]) => name === mark.shows || ((hasScale || !WANTS_SCALE.includes(name)) && (mark.against || !WANTS_LINE.includes(name))),
     );
     fill(this.shows, [["", "Nothing"], ...offered], mark.shows ?? "");
-    fill(this.against, [["", "No line"], ...lines.map((line) => /** @type {[string, string]} */ ([line.id, this.#nameOf(line)]))], mark.against ?? "");
+    fill(this.against, [["", "No line"], ...lines.map((line) => /** @type {[string, string]} */ ([line.id, this.#nameOf(line, names)]))], mark.against ?? "");
     if (document.activeElement !== this.known.input) this.known.input.value = String((mark.length_mm ?? 0) / 10);
     const words = measuresOf(mark, state.marks, sight).map(sentence);
     this.isListing = words.length > 0;
@@ -107,12 +110,18 @@ export class Measuring {
       scale.share > POOR_SHARE
         ? "So short a ruler makes poor centimetres. Draw along something longer, or look closer."
         : "Lines can now be measured in centimetres.";
-    return [`${knownCm(ruler.length_mm ?? 0)} cm, so one centimetre is ${(10 / scale.mm).toFixed(1)} pixels, ±${share} %. ${worth}`];
+    const words = `${knownCm(ruler.length_mm ?? 0)} cm, so one centimetre is ${(10 / scale.mm).toFixed(1)} pixels, ±${share} %.`;
+    const { marks } = this.board.state;
+    const count = rulersOf(marks).length;
+    if (count === 1) return [`${words} ${worth}`];
+    if (rulerOf(marks)?.id !== ruler.id) return [words, `Not in use: centimetres on this still are by ${byWords(marks)}.`];
+    const why = ruler.shows === "scale" ? "as you chose" : "as the longest";
+    return [`${words} ${worth}`, `Of the ${count} rulers on this still this one is in use, ${why}.`];
   }
 
-  /** @param {Mark} line */
-  #nameOf(line) {
-    return `${wordsOf(line)}, ${this.board.frame.colours.get(line.colour).name}`;
+  /** @param {Mark} line @param {Map<string, string>} names */
+  #nameOf(line, names) {
+    return `${names.get(line.id)}, ${this.board.frame.colours.get(line.colour).name}`;
   }
 }
 

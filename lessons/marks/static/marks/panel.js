@@ -3,7 +3,7 @@
  * the saving stands. Reads the board, and changes nothing by itself.
  * @typedef {import("./board.js").MarkBoard} Board
  */
-import { wordsOf } from "./shapes.js";
+import { namesOf } from "./shapes.js";
 
 const MEASURED = ["angle", "ruler"];
 
@@ -58,15 +58,17 @@ export class Panel {
     this.count.textContent = marks.length === 1 ? "1 mark" : `${marks.length || "No"} marks`;
     this.none.hidden = marks.length > 0;
     const template = /** @type {HTMLTemplateElement} */ (this.board.querySelector(".mark-row"));
+    const names = namesOf(marks);
     const rows = marks.map((mark) => {
+      const name = names.get(mark.id) ?? "";
       const row = /** @type {HTMLElement} */ (/** @type {DocumentFragment} */ (template.content.cloneNode(true)).firstElementChild);
       const button = /** @type {HTMLButtonElement} */ (row.querySelector("button"));
       const swatch = /** @type {SVGElement} */ (row.querySelector("svg"));
       button.dataset.id = mark.id;
       button.setAttribute("aria-pressed", String(mark.id === chosenId));
       swatch.setAttribute("fill", mark.colour);
-      /** @type {HTMLElement} */ (row.querySelector("span")).textContent = wordsOf(mark);
-      button.setAttribute("aria-label", `${wordsOf(mark)}, ${this.board.frame.colours.get(mark.colour).name}`);
+      /** @type {HTMLElement} */ (row.querySelector("span")).textContent = name;
+      button.setAttribute("aria-label", `${name}, ${this.board.frame.colours.get(mark.colour).name}`);
       return row;
     });
     this.list.replaceChildren(...rows);

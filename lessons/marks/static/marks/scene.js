@@ -5,9 +5,9 @@
  */
 import { distanceToLine, isInside } from "./geometry.js";
 import { handlesOf } from "./handles.js";
-import { flatten, svgData } from "./paths.js";
+import { flatten, polyline, svgData } from "./paths.js";
 import { said } from "./measures.js";
-import { shapeOf, wordsOf } from "./shapes.js";
+import { namesOf, shapeOf } from "./shapes.js";
 import { element, paint } from "./svg.js";
 
 const HANDLE_PX = 13; // radius on the screen at any zoom
@@ -25,7 +25,7 @@ export class Scene {
     /** @type {Point[] | null} rings that are dragged instead of a mark's ends */
     this.rings = null;
     this.handle = -1; // the one that arrow keys move; -1: the whole mark
-    /** @type {Map<string, {mark: Mark, words: string, group: SVGElement, shape: import("./shapes.js").Shape}>} */
+    /** @type {Map<string, {mark: Mark, words: string, name: string, group: SVGElement, shape: import("./shapes.js").Shape}>} */
     this.drawn = new Map();
     this.marks.replaceChildren();
     state.addEventListener("change", () => this.draw());
@@ -38,6 +38,7 @@ export class Scene {
   draw() {
     const { marks } = this.state;
     const ids = new Set(marks.map((mark) => mark.id));
+    const names = namesOf(marks);
     for (const [id, { group }] of this.drawn) {
       if (ids.has(id)) continue;
       group.remove();
@@ -47,12 +48,13 @@ export class Scene {
       const known = this.drawn.get(mark.id);
       const group = known?.group ?? element("g", { tabindex: 0, role: "img", "data-mark": mark.id });
       const words = said(mark, marks, this.sight);
-      if (known?.mark !== mark || known.words !== words) {
+      const name = names.get(mark.id) ?? "";
+      if (known?.mark !== mark || known.words !== words || known.name !== name) {
         const shape = shapeOf(mark, this.frame, words);
         paint(group, shape, svgData);
         group.setAttribute("data-kind", mark.kind);
-        group.setAttribute("aria-label", `${wordsOf(mark)}, ${this.frame.colours.get(mark.colour).name}`);
-        this.drawn.set(mark.id, { mark, words, group, shape });
+        group.setAttribute("aria-label", `${name}, ${this.frame.colours.get(mark.colour).name}`);
+        this.drawn.set(mark.id, { mark, words, name, group, shape });
       }
       if (this.marks.children[place] !== group) this.marks.insertBefore(group, this.marks.children[place] ?? null);
     });
@@ -73,7 +75,13 @@ export class Scene {
       element("circle", { cx, cy, r: HANDLE_PX * px, class: i === this.handle ? "mark-handle mark-held" : "mark-handle" }),
     );
     if (mark && !rings.length) rings.push(this.#around(mark, px));
-    this.handles.replaceChildren(...rings);
+    this.handles.replaceChildren(...this.#against(mark), ...rings);
+  }
+
+  /** The line that the chosen mark is measured against, made to stand out. @param {Mark | null} mark */
+  #against(mark) {
+    const line = mark?.against ? this.state.marks.find((other) => other.id === mark.against) : null;
+    return line ? [element("path", { d: svgData(polyline(line.points)), class: "mark-against-line" })] : [];
   }
 
   /** A frame round a mark that has no ends to drag. @param {Mark} mark @param {number} px */

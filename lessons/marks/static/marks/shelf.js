@@ -14,6 +14,7 @@ export class Shelf {
     this.dialog = /** @type {HTMLDialogElement} */ (board.querySelector(".mark-sets"));
     this.bar = /** @type {HTMLElement} */ (board.querySelector(".mark-laying"));
     this.pairs = /** @type {HTMLSelectElement} */ (this.bar.querySelector("select"));
+    this.ownRuler = /** @type {HTMLElement} */ (this.bar.querySelector(".mark-own-ruler"));
     this.pairs.addEventListener("change", () => board.laying?.pair(this.pairs.selectedIndex));
   }
 
@@ -49,6 +50,7 @@ export class Shelf {
     const { laying } = this.board;
     this.bar.hidden = laying === null;
     if (!laying) return;
+    this.ownRuler.hidden = !laying.keepsRuler;
     this.pairs.replaceChildren(...laying.names.map((name) => new Option(name)));
     this.board.panel.show();
   }

@@ -43,10 +43,10 @@ export class State extends EventTarget {
     this.dispatchEvent(new Event("change"));
   }
 
-  /** Show more marks on top of what was there; `settle` or `abandon` ends it. @param {Mark[]} more */
-  showOver(more) {
+  /** Show other marks for what was there; `settle` or `abandon` ends it. @param {Mark[]} marks */
+  showAll(marks) {
     this.before ??= this.marks;
-    this.marks = [...this.before, ...more];
+    this.marks = marks;
     this.dispatchEvent(new Event("change"));
   }
 
