@@ -130,15 +130,15 @@ export class ClipPlayer extends HTMLElement {
     if (this.videos?.frames) this.strip?.showLoop(...this.#loop.span(this.videos.frames));
   }
 
-  /** @param {number} index of the frame that is on the screen @param {boolean} [stays] not on the way to another */
-  #shown(index, stays = true) {
+  /** @param {number} index of the frame that is on the screen */
+  #shown(index) {
     const frames = this.videos?.frames;
     if (!frames || !this.videos) return;
     const us = frames.begins(index);
     const words = timeWords(us / (this.slowdown ?? 1));
     this.#get("[data-shown]").textContent = words;
     this.strip?.show(us, `${words}, frame ${index + 1} of ${frames.count}`);
-    this.swings?.show(us, stays);
+    this.swings?.show(us, frames.begins(this.videos.index));
     for (const time of this.querySelectorAll("[data-time]")) /** @type {HTMLInputElement} */ (time).value = String(us);
     this.#steppable();
     const { on, from, to } = this.#loop;
@@ -173,7 +173,7 @@ export class ClipPlayer extends HTMLElement {
     if (!videos?.frames || !swings) return;
     swings.handles.frames = videos.frames;
     videos.cuts = readCuts(this).filter((cut) => cut.state === "ready" && !this.#gone.has(cut.url));
-    this.#shown(videos.shown, videos.shown === videos.index);
+    this.#shown(videos.shown);
     if (!videos.playing) videos.settle();
   }
 

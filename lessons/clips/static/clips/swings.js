@@ -85,12 +85,15 @@ export class Swings extends EventTarget {
     if (place) this.#tell("go", place.us);
   }
 
-  /** Where the shown frame is: the swing that holds it is the chosen one, if the frame stays. @param {number} us @param {boolean} stays */
-  show(us, stays) {
-    const outside = (/** @type {Swing} */ { begin, finish }) => us < begin || us > finish;
-    if (stays && this.chosen && outside(this.chosen)) {
+  /**
+   * Where the shown frame is, and the one that is on its way: the swing that holds that is the
+   * chosen one. @param {number} us @param {number} goalUs
+   */
+  show(us, goalUs) {
+    const outside = (/** @type {Swing} */ { begin, finish }) => goalUs < begin || goalUs > finish;
+    if (this.chosen && outside(this.chosen)) {
       const [from, to] = this.#window(this.chosen);
-      const other = us < from || us > to ? this.list.find((swing) => !outside(swing)) : null;
+      const other = goalUs < from || goalUs > to ? this.list.find((swing) => !outside(swing)) : null;
       if (other) this.#choose(other);
     }
     this.handles.show(us);
