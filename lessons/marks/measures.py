@@ -159,7 +159,9 @@ def said(mark: Mark, marks: Sequence[Mark], sight: Sight) -> str:
         unused = ", unused" if ruler and ruler.id != mark.id else ""
         return f"{known_cm(mark.length_mm)} cm{unused}"
     measure = shown_measure(mark, marks, sight)
-    return measure.short if measure else ""
+    if measure is None:
+        return ""
+    return f"{measure.short} {measure.way}".strip() if "above" in measure.ways else measure.short
 
 
 def known_cm(length_mm: float) -> str:

@@ -18,7 +18,7 @@ from lessons.marks.drawing import Frame
 from lessons.marks.geometry import Point, distance
 from lessons.marks.mark import Mark
 from lessons.marks.measures import said
-from lessons.marks.shapes import Layer, Text, shape_of
+from lessons.marks.shapes import Layer, Text, shapes_of
 from lessons.marks.sight import Sight
 
 FINER = 8
@@ -41,8 +41,7 @@ def draw_marks(
     """
     canvas = image.convert("RGB")
     frame = Frame(*canvas.size)
-    for mark in marks:
-        shape = shape_of(mark, frame, said(mark, marks, sight or Sight()))
+    for shape in shapes_of(marks, frame, [said(mark, marks, sight or Sight()) for mark in marks]):
         for layer in shape.layers:
             _draw_layer(canvas, layer)
         if shape.text:

@@ -7,7 +7,7 @@ can't drift apart; a test holds the two languages together.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from lessons.marks import paths
@@ -17,6 +17,8 @@ from lessons.marks.mark import Mark
 from lessons.marks.paths import Path
 
 FULLEST_PLATE = 0.94  # of the picture's width
+# Where a plate goes if another is there already: steps of its height, nearest first
+ASIDE = (0, -1, 1, -2, 2, -3, 3, -4, 4)
 
 
 @dataclass(frozen=True)
@@ -46,18 +48,52 @@ class Text:
 
 
 @dataclass(frozen=True)
+class Plate:
+    """The rectangle under a text, in pixels from the picture's upper left corner."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+
+    def lies_on(self, other: Plate) -> bool:
+        across = self.x < other.x + other.width and other.x < self.x + self.width
+        return across and self.y < other.y + other.height and other.y < self.y + self.height
+
+
+Made = tuple[list[Layer], Text | None, Plate | None]
+
+
+@dataclass(frozen=True)
 class Shape:
     """A mark made ready to draw, from the lowest layer to the text on top."""
 
     mark: Mark
     layers: tuple[Layer, ...]
     text: Text | None = None
+    plate: Plate | None = None
 
 
-def shape_of(mark: Mark, frame: Frame, said: str = "") -> Shape:
-    """The layers of a mark on a picture of this size; `said` are the measure's few words."""
-    layers, text = MAKERS[mark.kind](mark, frame, said)
-    return Shape(mark, tuple(layers), text)
+def shape_of(mark: Mark, frame: Frame, said: str = "", taken: Sequence[Plate] = ()) -> Shape:
+    """The layers of a mark on a picture of this size; `said` are the measure's few words.
+
+    A plate keeps off those that are `taken`; a label stays where the coach put it.
+    """
+    layers, text, plate = MAKERS[mark.kind](mark, frame, said, taken)
+    return Shape(mark, tuple(layers), text, plate)
+
+
+def shapes_of(marks: Sequence[Mark], frame: Frame, said: Sequence[str]) -> list[Shape]:
+    """All marks of a picture, none of whose numbers covers another; `said` are their words."""
+    labels = [shape_of(mark, frame) for mark in marks if mark.kind == "label"]
+    taken = [label.plate for label in labels if label.plate]
+    shapes = []
+    for mark, words in zip(marks, said, strict=True):
+        shape = shape_of(mark, frame, words, taken)
+        shapes.append(shape)
+        if shape.plate and mark.kind != "label":
+            taken.append(shape.plate)
+    return shapes
 
 
 def _stroked(path: Path, mark: Mark, frame: Frame) -> list[Layer]:
@@ -75,16 +111,26 @@ def _filled(path: Path, mark: Mark, frame: Frame) -> list[Layer]:
     ]
 
 
-def _plate(words: str, centre: Point, mark: Mark, frame: Frame) -> tuple[list[Layer], Text]:
-    """Words on a plate of the mark's colour, moved inside the picture where it would leave it."""
+def _plate(
+    words: str, centre: Point, mark: Mark, frame: Frame, taken: Sequence[Plate] = ()
+) -> tuple[list[Layer], Text, Plate]:
+    """Words on a plate of the mark's colour, moved inside the picture where it would leave it.
+
+    Where another plate is, it goes above or below that one; if all is full, it stays.
+    """
     width, height, size = plate_size(words, frame)
     x = min(max(centre[0] - width / 2, 0), frame.width - width)
-    y = min(max(centre[1] - height / 2, 0), frame.height - height)
+    step = height + frame.px("plate_apart")
+    ys = (centre[1] - height / 2 + n * step for n in ASIDE)
+    places = [Plate(x, min(max(y, 0), frame.height - height), width, height) for y in ys]
+    free = (p for p in places if not any(p.lies_on(other) for other in taken))
+    place = next(free, places[0])
+    y = place.y
     layers = _filled(paths.rounded(x, y, width, height, frame.px("plate_corner")), mark, frame)
     wide = text_width(words, size)
     base = y + (height + size * CONSTANTS["cap_height"]) / 2
     ink = COLOURS[mark.colour].ink
-    return layers, Text(words, x + (width - wide) / 2, base, size, wide, ink)
+    return layers, Text(words, x + (width - wide) / 2, base, size, wide, ink), place
 
 
 def plate_size(words: str, frame: Frame) -> tuple[float, float, float]:
@@ -100,11 +146,11 @@ def plate_size(words: str, frame: Frame) -> tuple[float, float, float]:
 
 
 def _with_words(
-    layers: list[Layer], mark: Mark, frame: Frame, said: str
-) -> tuple[list[Layer], Text | None]:
+    layers: list[Layer], mark: Mark, frame: Frame, said: str, taken: Sequence[Plate]
+) -> Made:
     """Words beside the middle of a line, above it or, if it is upright, on its right."""
     if not said:
-        return layers, None
+        return layers, None, None
     (x, y), (x2, y2) = mark.points
     length = distance(*mark.points)
     nx, ny = ((y2 - y) / length, (x - x2) / length) if length else (0.0, -1.0)
@@ -112,15 +158,17 @@ def _with_words(
         nx, ny = -nx, -ny
     width, height, _ = plate_size(said, frame)
     away = frame.px("plate_gap") + frame.px("stroke") + (abs(nx) * width + abs(ny) * height) / 2
-    plate, text = _plate(said, ((x + x2) / 2 + away * nx, (y + y2) / 2 + away * ny), mark, frame)
-    return [*layers, *plate], text
+    centre = ((x + x2) / 2 + away * nx, (y + y2) / 2 + away * ny)
+    plate, text, place = _plate(said, centre, mark, frame, taken)
+    return [*layers, *plate], text, place
 
 
-def _line(mark: Mark, frame: Frame, said: str) -> tuple[list[Layer], Text | None]:
-    return _with_words(_stroked(paths.polyline(mark.points), mark, frame), mark, frame, said)
+def _line(mark: Mark, frame: Frame, said: str, taken: Sequence[Plate]) -> Made:
+    layers = _stroked(paths.polyline(mark.points), mark, frame)
+    return _with_words(layers, mark, frame, said, taken)
 
 
-def _arrow(mark: Mark, frame: Frame, said: str) -> tuple[list[Layer], Text | None]:
+def _arrow(mark: Mark, frame: Frame, said: str, taken: Sequence[Plate]) -> Made:
     tail, tip = mark.points
     length = distance(tail, tip)
     head = min(frame.px("head_length"), 0.6 * length)
@@ -137,10 +185,10 @@ def _arrow(mark: Mark, frame: Frame, said: str) -> tuple[list[Layer], Text | Non
     )
     shaft_edge, shaft = _stroked(paths.polyline([tail, base]), mark, frame)
     head_edge, head_fill = _filled(point, mark, frame)
-    return _with_words([shaft_edge, head_edge, shaft, head_fill], mark, frame, said)
+    return _with_words([shaft_edge, head_edge, shaft, head_fill], mark, frame, said, taken)
 
 
-def _angle(mark: Mark, frame: Frame, said: str) -> tuple[list[Layer], Text]:
+def _angle(mark: Mark, frame: Frame, said: str, taken: Sequence[Plate]) -> Made:
     first, corner, second = mark.points
     sweep = sweep_rad(first, corner, second)
     start = math.atan2(first[1] - corner[1], first[0] - corner[0])
@@ -154,27 +202,28 @@ def _angle(mark: Mark, frame: Frame, said: str) -> tuple[list[Layer], Text]:
     middle = start + sweep / 2
     cos, sin = math.cos(middle), math.sin(middle)
     away = radius + frame.px("plate_gap") + (abs(cos) * width + abs(sin) * height) / 2
-    plate, text = _plate(words, (corner[0] + away * cos, corner[1] + away * sin), mark, frame)
-    return [*_stroked(path, mark, frame), *plate], text
+    centre = (corner[0] + away * cos, corner[1] + away * sin)
+    plate, text, place = _plate(words, centre, mark, frame, taken)
+    return [*_stroked(path, mark, frame), *plate], text, place
 
 
-def _box(mark: Mark, frame: Frame, _said: str) -> tuple[list[Layer], None]:
-    return _stroked(paths.rectangle(*mark.points), mark, frame), None
+def _box(mark: Mark, frame: Frame, _said: str, _taken: Sequence[Plate]) -> Made:
+    return _stroked(paths.rectangle(*mark.points), mark, frame), None, None
 
 
-def _ellipse(mark: Mark, frame: Frame, _said: str) -> tuple[list[Layer], None]:
-    return _stroked(paths.ellipse(*mark.points), mark, frame), None
+def _ellipse(mark: Mark, frame: Frame, _said: str, _taken: Sequence[Plate]) -> Made:
+    return _stroked(paths.ellipse(*mark.points), mark, frame), None, None
 
 
-def _freehand(mark: Mark, frame: Frame, _said: str) -> tuple[list[Layer], None]:
-    return _stroked(paths.smooth(mark.points), mark, frame), None
+def _freehand(mark: Mark, frame: Frame, _said: str, _taken: Sequence[Plate]) -> Made:
+    return _stroked(paths.smooth(mark.points), mark, frame), None, None
 
 
-def _label(mark: Mark, frame: Frame, _said: str) -> tuple[list[Layer], Text]:
+def _label(mark: Mark, frame: Frame, _said: str, _taken: Sequence[Plate]) -> Made:
     return _plate(mark.text, mark.points[0], mark, frame)
 
 
-def _ruler(mark: Mark, frame: Frame, said: str) -> tuple[list[Layer], Text | None]:
+def _ruler(mark: Mark, frame: Frame, said: str, taken: Sequence[Plate]) -> Made:
     """A line with a tick across each end."""
     a, b = mark.points
     length, half = distance(a, b), frame.px("tick")
@@ -182,10 +231,10 @@ def _ruler(mark: Mark, frame: Frame, said: str) -> tuple[list[Layer], Text | Non
     path = paths.polyline(mark.points)
     for x, y in (a, b):
         path += paths.polyline([(x - nx, y - ny), (x + nx, y + ny)])
-    return _with_words(_stroked(path, mark, frame), mark, frame, said)
+    return _with_words(_stroked(path, mark, frame), mark, frame, said, taken)
 
 
-def _point(mark: Mark, frame: Frame, said: str) -> tuple[list[Layer], Text | None]:
+def _point(mark: Mark, frame: Frame, said: str, taken: Sequence[Plate]) -> Made:
     """A ring with a cross through it, so that the exact spot stays in sight."""
     (x, y), r = mark.points[0], frame.px("point_radius")
     path = paths.ellipse((x - r, y - r), (x + r, y + r))
@@ -193,15 +242,14 @@ def _point(mark: Mark, frame: Frame, said: str) -> tuple[list[Layer], Text | Non
     path += paths.polyline([(x, y - 1.6 * r), (x, y + 1.6 * r)])
     layers = _stroked(path, mark, frame)
     if not said:
-        return layers, None
+        return layers, None, None
     away = 1.6 * r + frame.px("plate_gap") + plate_size(said, frame)[0] / 2
-    plate, text = _plate(
-        said, (x + (away if x + 2 * away < frame.width else -away), y), mark, frame
-    )
-    return [*layers, *plate], text
+    centre = (x + (away if x + 2 * away < frame.width else -away), y)
+    plate, text, place = _plate(said, centre, mark, frame, taken)
+    return [*layers, *plate], text, place
 
 
-MAKERS: dict[str, Callable[[Mark, Frame, str], tuple[list[Layer], Text | None]]] = {
+MAKERS: dict[str, Callable[[Mark, Frame, str, Sequence[Plate]], Made]] = {
     "line": _line,
     "arrow": _arrow,
     "angle": _angle,

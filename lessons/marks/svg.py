@@ -8,7 +8,7 @@ from lessons.clips.models import Still
 from lessons.marks.mark import Mark, numbers_of
 from lessons.marks.measures import Measure, said, shown_measure
 from lessons.marks.service import frame_of, marks_of, sight_of
-from lessons.marks.shapes import Shape, shape_of
+from lessons.marks.shapes import Shape, shapes_of
 from lessons.marks.sight import Sight
 
 
@@ -55,7 +55,7 @@ def drawing_of(still: Still) -> Drawing:
         width=still.width_px,
         height=still.height_px,
         marks=marks,
-        shapes=[shape_of(mark, frame, said(mark, marks, sight)) for mark in marks],
+        shapes=shapes_of(marks, frame, [said(mark, marks, sight) for mark in marks]),
         alt=alt_text(still, marks),
         measured=tuple((name, measure) for name, measure in shown if measure),
     )

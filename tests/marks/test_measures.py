@@ -101,6 +101,7 @@ def test_a_point_stands_above_or_below_a_plane_line():
         "6° ±1° above shaft plane",
         "20.0 ±0.9 cm above shaft plane",
     ]
+    assert said(above, [above, plane], Sight()) == "6° ±1° above"
     below = mark("point", (1000, 1100), against="plane")
     assert sentences(below, plane)[0] == "6° ±1° below shaft plane"
 

@@ -24,7 +24,7 @@ from lessons.marks.geometry import angle_deg, sweep_rad
 from lessons.marks.mark import Mark, numbers_of
 from lessons.marks.measures import measures_of, said
 from lessons.marks.picture import draw_marks
-from lessons.marks.shapes import Shape, shape_of
+from lessons.marks.shapes import Shape, shape_of, shapes_of
 from lessons.marks.sight import Sight
 from lessons.marks.svg import Drawing
 from tests.marks.conftest import GREY
@@ -165,6 +165,53 @@ def test_javascript_makes_the_elements_that_the_template_writes(canvas: Page, ma
     assert words(made) == words(written)
     # Half a hundredth may be written up by one language and down by the other
     assert numbers(made) == pytest.approx(numbers(written), abs=0.011)
+
+
+CROWD = [
+    Mark("spine", "line", ((480, 600), (520, 100)), "#56B4E9", shows="upright"),
+    Mark("again", "line", ((484, 600), (524, 100)), "#E69F00", shows="upright"),
+    Mark("angle", "angle", ((200, 600), (420, 350), (200, 100)), "#D55E00"),
+    Mark("ruler", "ruler", ((470, 560), (510, 140)), "#F0E442", length_mm=940),
+    Mark("label", "label", ((560, 350),), "#0072B2", "Hips"),
+    Mark("low", "line", ((100, 718), (300, 718)), "#56B4E9", shows="level"),
+    Mark("point", "point", ((200, 700),), "#F0E442", shows="off", against="low"),
+]
+
+
+def test_no_number_covers_another(canvas: Page):
+    words = [said(mark, CROWD, Sight()) for mark in CROWD]
+    plates = [shape.plate for shape in shapes_of(CROWD, FRAME, words)]
+    assert all(plates)
+    for n, plate in enumerate(plates):
+        assert plate is not None
+        assert not any(plate.lies_on(other) for other in plates[:n] if other)
+        assert 0 <= plate.y <= HEIGHT - plate.height
+    # The label is where it was put
+    alone = shape_of(CROWD[4], FRAME).plate
+    assert plates[4] == alone
+
+
+def test_javascript_moves_the_same_numbers_out_of_the_way(canvas: Page):
+    canvas.goto("http://marks.test/")
+    words = [said(mark, CROWD, Sight()) for mark in CROWD]
+    made = canvas.evaluate(
+        """async ([marks, words, width, height, constants]) => {
+          const { Frame, labelPlates, shapeOf } = await import("/shapes.js");
+          const frame = new Frame(width, height, constants);
+          const taken = labelPlates(marks, frame);
+          return marks.map((mark, n) => {
+            const { plate } = shapeOf(mark, frame, words[n], taken);
+            if (mark.kind !== "label") taken.push(plate);
+            return [plate.x, plate.y, plate.width, plate.height];
+          });
+        }""",
+        [[mark.as_json() for mark in CROWD], words, WIDTH, HEIGHT, CONSTANTS],
+    )
+    for shape, theirs in zip(shapes_of(CROWD, FRAME, words), made, strict=True):
+        plate = shape.plate
+        assert plate is not None
+        ours = (plate.x, plate.y, plate.width, plate.height)
+        assert theirs == pytest.approx(ours, abs=1e-6)
 
 
 def words(element: str) -> list[str]:

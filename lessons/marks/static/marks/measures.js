@@ -95,7 +95,8 @@ export function said(mark, marks, sight) {
   }
   const wanted = mark.kind === "angle" ? "angle" : mark.shows;
   const found = wanted ? measuresOf(mark, marks, sight).find((m) => m.kind === wanted) : null;
-  return found ? short(found) : "";
+  if (!found) return "";
+  return found.ways[0] === "above" ? `${short(found)} ${wayOf(found)}`.trim() : short(found);
 }
 
 /** '12° ±1°', '8.4 ±0.6 cm'. @param {Measure} m */
@@ -104,9 +105,14 @@ export function short(m) {
   return m.unit === "°" ? `${value}° ±${error}°` : `${value} ±${error} cm`;
 }
 
+/** Which way it is off; nothing where the number shown is 0. @param {Measure} m */
+function wayOf(m) {
+  return Number(rounded(m)[0]) === 0 ? "" : m.ways[m.value > 0 ? 0 : 1];
+}
+
 /** '12° ±1° from the vertical, leaning away from the target'. @param {Measure} m */
 export function sentence(m) {
-  const way = Number(rounded(m)[0]) === 0 ? "" : m.ways[m.value > 0 ? 0 : 1];
+  const way = wayOf(m);
   const by = m.by && `, by ${m.by}`;
   if (m.ways[0] === "above") return `${short(m)} ${way || "off"} ${m.to}${by}`;
   const to = m.kind === "off" || m.kind === "off_cm" ? `off ${m.to}` : m.to;

@@ -7,7 +7,7 @@ import { distanceToLine, isInside } from "./geometry.js";
 import { handlesOf } from "./handles.js";
 import { flatten, polyline, svgData } from "./paths.js";
 import { said } from "./measures.js";
-import { namesOf, shapeOf } from "./shapes.js";
+import { labelPlates, namesOf, shapeOf } from "./shapes.js";
 import { element, paint } from "./svg.js";
 
 const HANDLE_PX = 13; // radius on the screen at any zoom
@@ -25,7 +25,7 @@ export class Scene {
     /** @type {Point[] | null} rings that are dragged instead of a mark's ends */
     this.rings = null;
     this.handle = -1; // the one that arrow keys move; -1: the whole mark
-    /** @type {Map<string, {mark: Mark, words: string, name: string, group: SVGElement, shape: import("./shapes.js").Shape}>} */
+    /** @type {Map<string, {mark: Mark, key: string, group: SVGElement, shape: import("./shapes.js").Shape}>} */
     this.drawn = new Map();
     this.marks.replaceChildren();
     state.addEventListener("change", () => this.draw());
@@ -39,6 +39,7 @@ export class Scene {
     const { marks } = this.state;
     const ids = new Set(marks.map((mark) => mark.id));
     const names = namesOf(marks);
+    const taken = labelPlates(marks, this.frame);
     for (const [id, { group }] of this.drawn) {
       if (ids.has(id)) continue;
       group.remove();
@@ -49,13 +50,17 @@ export class Scene {
       const group = known?.group ?? element("g", { tabindex: 0, role: "img", "data-mark": mark.id });
       const words = said(mark, marks, this.sight);
       const name = names.get(mark.id) ?? "";
-      if (known?.mark !== mark || known.words !== words || known.name !== name) {
-        const shape = shapeOf(mark, this.frame, words);
+      // A number may have to make room for another mark's
+      const key = JSON.stringify([words, name, words && taken]);
+      if (known?.mark !== mark || known.key !== key) {
+        const shape = shapeOf(mark, this.frame, words, taken);
         paint(group, shape, svgData);
         group.setAttribute("data-kind", mark.kind);
         group.setAttribute("aria-label", `${name}, ${this.frame.colours.get(mark.colour).name}`);
-        this.drawn.set(mark.id, { mark, words, name, group, shape });
+        this.drawn.set(mark.id, { mark, key, group, shape });
       }
+      const { plate } = /** @type {any} */ (this.drawn.get(mark.id)).shape;
+      if (plate && mark.kind !== "label") taken.push(plate);
       if (this.marks.children[place] !== group) this.marks.insertBefore(group, this.marks.children[place] ?? null);
     });
     this.drawHandles();
@@ -71,9 +76,13 @@ export class Scene {
   drawHandles() {
     const mark = this.state.chosen;
     const px = 1 / this.view.scale;
-    const rings = (this.rings ?? (mark ? handlesOf(mark) : [])).map(([cx, cy], i) =>
-      element("circle", { cx, cy, r: HANDLE_PX * px, class: i === this.handle ? "mark-handle mark-held" : "mark-handle" }),
-    );
+    const isAimed = this.rings !== null;
+    const rings = (this.rings ?? (mark ? handlesOf(mark) : [])).map(([cx, cy], i) => {
+      const kind = `mark-handle${isAimed ? " mark-aim" : ""}${i === this.handle ? " mark-held" : ""}`;
+      return element("circle", { cx, cy, r: HANDLE_PX * px, class: kind });
+    });
+    // A ring shows the spot that it is brought to: a cross, open in its middle
+    if (this.rings) rings.push(...this.rings.map((at) => element("path", { d: crosshair(at, HANDLE_PX * px), class: "mark-cross" })));
     if (mark && !rings.length) rings.push(this.#around(mark, px));
     this.handles.replaceChildren(...this.#against(mark), ...rings);
   }
@@ -113,4 +122,11 @@ export class Scene {
   focus(id) {
     /** @type {SVGElement | undefined} */ (this.drawn.get(id)?.group)?.focus({ preventScroll: true });
   }
+}
+
+/** @param {Point} at @param {number} r @returns {string} */
+function crosshair([x, y], r) {
+  const [far, near] = [1.4 * r, 0.25 * r];
+  const arms = [[1, 0], [-1, 0], [0, 1], [0, -1]];
+  return arms.map(([i, j]) => `M${x + far * i} ${y + far * j}L${x + near * i} ${y + near * j}`).join("");
 }

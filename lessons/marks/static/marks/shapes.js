@@ -6,12 +6,15 @@
  * @typedef {{id: string, kind: string, points: Point[], colour: string, text: string, shows?: string, against?: string, length_mm?: number}} Mark
  * @typedef {{path: Path, fill: string, stroke: string, width: number}} Layer
  * @typedef {{words: string, x: number, y: number, size: number, width: number, colour: string}} Text
- * @typedef {{layers: Layer[], text: Text | null}} Shape
+ * @typedef {{x: number, y: number, width: number, height: number}} Plate the rectangle under a text
+ * @typedef {{layers: Layer[], text: Text | null, plate?: Plate}} Shape
  */
 import { angleDeg, between, distance, sweepRad, whole } from "./geometry.js";
 import { arc, ellipse, polyline, rectangle, rounded, smooth } from "./paths.js";
 
 const FULLEST_PLATE = 0.94; // of the picture's width
+// Where a plate goes if another is there already: steps of its height, nearest first
+const ASIDE = [0, -1, 1, -2, 2, -3, 3, -4, 4];
 
 /** The picture that marks lie on, with the measures of the drawing on it. */
 export class Frame {
@@ -45,9 +48,19 @@ export class Frame {
   }
 }
 
-/** The layers of a mark on a picture; `said` are its measure's few words. @param {Mark} mark @param {Frame} frame @param {string} [said] @returns {Shape} */
-export function shapeOf(mark, frame, said = "") {
-  return MAKERS[mark.kind](mark, frame, said);
+/**
+ * The layers of a mark on a picture; `said` are its measure's few words. A plate keeps off those
+ * that are taken; a label stays where the coach put it.
+ * @param {Mark} mark @param {Frame} frame @param {string} [said] @param {Plate[]} [taken] @returns {Shape}
+ */
+export function shapeOf(mark, frame, said = "", taken = []) {
+  return MAKERS[mark.kind](mark, frame, said, taken);
+}
+
+/** The plates of labels, which no number may cover. @param {Mark[]} marks @param {Frame} frame @returns {Plate[]} */
+export function labelPlates(marks, frame) {
+  const labels = marks.filter((mark) => mark.kind === "label");
+  return labels.map((mark) => /** @type {Plate} */ (shapeOf(mark, frame).plate));
 }
 
 /** What an angle shows: whole degrees. @param {Mark} mark */
@@ -99,11 +112,17 @@ function filled(path, mark, frame) {
   ];
 }
 
-/** Words on a plate of the mark's colour, kept inside the picture. @returns {Shape} */
-function plate(/** @type {string} */ words, /** @type {Point} */ centre, /** @type {Mark} */ mark, /** @type {Frame} */ frame) {
+/** Words on a plate of the mark's colour, kept inside the picture and off other plates. @returns {Shape} */
+function plate(/** @type {string} */ words, /** @type {Point} */ centre, /** @type {Mark} */ mark, /** @type {Frame} */ frame, /** @type {Plate[]} */ taken = []) {
   const [width, height, size] = plateSize(words, frame);
   const x = Math.min(Math.max(centre[0] - width / 2, 0), frame.width - width);
-  const y = Math.min(Math.max(centre[1] - height / 2, 0), frame.height - height);
+  const step = height + frame.px("plate_apart");
+  const places = ASIDE.map((n) => {
+    const y = Math.min(Math.max(centre[1] - height / 2 + n * step, 0), frame.height - height);
+    return { x, y, width, height };
+  });
+  const place = places.find((one) => !taken.some((other) => liesOn(one, other))) ?? places[0];
+  const { y } = place;
   const wide = frame.textWidth(words, size);
   return {
     layers: filled(rounded(x, y, width, height, frame.px("plate_corner")), mark, frame),
@@ -115,11 +134,18 @@ function plate(/** @type {string} */ words, /** @type {Point} */ centre, /** @ty
       width: wide,
       colour: frame.colours.get(mark.colour).ink,
     },
+    plate: place,
   };
 }
 
+/** @param {Plate} one @param {Plate} other */
+function liesOn(one, other) {
+  const across = one.x < other.x + other.width && other.x < one.x + one.width;
+  return across && one.y < other.y + other.height && other.y < one.y + one.height;
+}
+
 /** Words beside the middle of a line, above it or, if it is upright, on its right. @returns {Shape} */
-function withWords(/** @type {Layer[]} */ layers, /** @type {Mark} */ mark, /** @type {Frame} */ frame, /** @type {string} */ said) {
+function withWords(/** @type {Layer[]} */ layers, /** @type {Mark} */ mark, /** @type {Frame} */ frame, /** @type {string} */ said, /** @type {Plate[]} */ taken) {
   if (!said) return { layers, text: null };
   const [[x, y], [x2, y2]] = mark.points;
   const length = distance(mark.points[0], mark.points[1]);
@@ -127,8 +153,8 @@ function withWords(/** @type {Layer[]} */ layers, /** @type {Mark} */ mark, /** 
   if (ny > 0 || (ny === 0 && nx < 0)) [nx, ny] = [-nx, -ny];
   const [width, height] = plateSize(said, frame);
   const away = frame.px("plate_gap") + frame.px("stroke") + (Math.abs(nx) * width + Math.abs(ny) * height) / 2;
-  const shown = plate(said, [(x + x2) / 2 + away * nx, (y + y2) / 2 + away * ny], mark, frame);
-  return { layers: [...layers, ...shown.layers], text: shown.text };
+  const shown = plate(said, [(x + x2) / 2 + away * nx, (y + y2) / 2 + away * ny], mark, frame, taken);
+  return { ...shown, layers: [...layers, ...shown.layers] };
 }
 
 /** Width, height and text size of a plate. @param {string} words @param {Frame} frame */
@@ -144,15 +170,15 @@ function plateSize(words, frame) {
   return [wide + 2 * padX, size * frame.constants.cap_height + 2 * padY, size];
 }
 
-/** @type {Record<string, (mark: Mark, frame: Frame, said: string) => Shape>} */
+/** @type {Record<string, (mark: Mark, frame: Frame, said: string, taken: Plate[]) => Shape>} */
 const MAKERS = {
-  line: (mark, frame, said) => withWords(stroked(polyline(mark.points), mark, frame), mark, frame, said),
+  line: (mark, frame, said, taken) => withWords(stroked(polyline(mark.points), mark, frame), mark, frame, said, taken),
   box: (mark, frame) => ({ layers: stroked(rectangle(mark.points[0], mark.points[1]), mark, frame), text: null }),
   ellipse: (mark, frame) => ({ layers: stroked(ellipse(mark.points[0], mark.points[1]), mark, frame), text: null }),
   freehand: (mark, frame) => ({ layers: stroked(smooth(mark.points), mark, frame), text: null }),
   label: (mark, frame) => plate(mark.text, mark.points[0], mark, frame),
 
-  arrow(mark, frame, said) {
+  arrow(mark, frame, said, taken) {
     const [tail, tip] = mark.points;
     const length = distance(tail, tip);
     const head = Math.min(frame.px("head_length"), 0.6 * length);
@@ -163,10 +189,10 @@ const MAKERS = {
     const point = polyline([tip, [base[0] - half * dy, base[1] + half * dx], [base[0] + half * dy, base[1] - half * dx]], true);
     const [shaftEdge, shaft] = stroked(polyline([tail, base]), mark, frame);
     const [headEdge, headFill] = filled(point, mark, frame);
-    return withWords([shaftEdge, headEdge, shaft, headFill], mark, frame, said);
+    return withWords([shaftEdge, headEdge, shaft, headFill], mark, frame, said, taken);
   },
 
-  angle(mark, frame, said) {
+  angle(mark, frame, said, taken) {
     const [first, corner, second] = mark.points;
     // Two points: the second arm is still to come
     if (!second) return { layers: stroked(polyline(mark.points), mark, frame), text: null };
@@ -181,20 +207,20 @@ const MAKERS = {
     const middle = start + sweep / 2;
     const [cos, sin] = [Math.cos(middle), Math.sin(middle)];
     const away = radius + frame.px("plate_gap") + (Math.abs(cos) * width + Math.abs(sin) * height) / 2;
-    const shown = plate(words, [corner[0] + away * cos, corner[1] + away * sin], mark, frame);
-    return { layers: [...stroked(path, mark, frame), ...shown.layers], text: shown.text };
+    const shown = plate(words, [corner[0] + away * cos, corner[1] + away * sin], mark, frame, taken);
+    return { ...shown, layers: [...stroked(path, mark, frame), ...shown.layers] };
   },
 
-  ruler(mark, frame, said) {
+  ruler(mark, frame, said, taken) {
     const [a, b] = mark.points;
     const [length, half] = [distance(a, b), frame.px("tick")];
     const [nx, ny] = length ? [((a[1] - b[1]) / length) * half, ((b[0] - a[0]) / length) * half] : [0, half];
     let path = polyline(mark.points);
     for (const [x, y] of [a, b]) path = [...path, ...polyline([[x - nx, y - ny], [x + nx, y + ny]])];
-    return withWords(stroked(path, mark, frame), mark, frame, said);
+    return withWords(stroked(path, mark, frame), mark, frame, said, taken);
   },
 
-  point(mark, frame, said) {
+  point(mark, frame, said, taken) {
     const [[x, y]] = mark.points;
     const r = frame.px("point_radius");
     const path = [
@@ -205,8 +231,8 @@ const MAKERS = {
     const layers = stroked(path, mark, frame);
     if (!said) return { layers, text: null };
     const away = 1.6 * r + frame.px("plate_gap") + plateSize(said, frame)[0] / 2;
-    const shown = plate(said, [x + (x + 2 * away < frame.width ? away : -away), y], mark, frame);
-    return { layers: [...layers, ...shown.layers], text: shown.text };
+    const shown = plate(said, [x + (x + 2 * away < frame.width ? away : -away), y], mark, frame, taken);
+    return { ...shown, layers: [...layers, ...shown.layers] };
   },
 };
 
