@@ -21,6 +21,9 @@ from media_tools.followed import error_px
 
 UP = ("up", "down")
 NEAR = 1 / 3  # of the time between two positions, that counts as near one
+# Of the frames up to impact: found in fewer, the largest may well lie where nothing is known, and
+# none is told
+LEAST_SHARE = 0.5
 
 
 @dataclass(frozen=True)
@@ -104,12 +107,21 @@ class Drift:
     origin: Place
     origin_words: str
     at: tuple[At, ...]
-    sideways: Largest
-    rise: Largest
+    sideways: Largest | None  # None where most of what counts was not found
+    rise: Largest | None
     walls: tuple[Wall, ...]
+    ways: tuple[str, str]  # what sideways is called
     unit: str
     until: str  # 'P7', or '' for the whole path
-    is_whole: bool  # found in every frame that counts for the largest drift
+    share: float  # found, of the frames that count for the largest drift
+
+    @property
+    def is_whole(self) -> bool:
+        return self.share == 1
+
+    @property
+    def is_mostly_lost(self) -> bool:
+        return self.share < LEAST_SHARE
 
 
 def drift_of(
@@ -144,15 +156,17 @@ def drift_of(
 
     begin_us = when.get("P1", there[0].time_us)
     end_us = when.get("P7", there[-1].time_us)
-    counted = [place for place in there if begin_us <= place.time_us <= end_us] or there
-    far, high = (
-        _largest(counted, lambda place: abs(place.x - origin.x), sideways, positions),
-        _largest(counted, lambda place: abs(place.y - origin.y), rise, positions),
-    )
-    walls = (
-        _wall(counted, origin, far, size_px[0], off_px, is_upright=True),
-        _wall(counted, origin, high, size_px[1], off_px, is_upright=False),
-    )
+    share = went.share(begin_us, end_us)
+    counted = [place for place in there if begin_us <= place.time_us <= end_us]
+    far = high = None
+    walls: tuple[Wall, ...] = ()
+    if counted and share >= LEAST_SHARE:
+        far = _largest(counted, lambda place: abs(place.x - origin.x), sideways, positions)
+        high = _largest(counted, lambda place: abs(place.y - origin.y), rise, positions)
+        walls = (
+            _wall(counted, origin, far, size_px[0], off_px, is_upright=True),
+            _wall(counted, origin, high, size_px[1], off_px, is_upright=False),
+        )
     return Drift(
         origin=origin,
         origin_words="P1" if address else "where it was first found",
@@ -163,9 +177,10 @@ def drift_of(
         sideways=far,
         rise=high,
         walls=walls,
+        ways=sight.ways,
         unit=unit.name,
         until="P7" if "P7" in when else "",
-        is_whole=not any(last >= begin_us and first <= end_us for first, last in went.gaps),
+        share=share,
     )
 
 

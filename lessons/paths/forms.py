@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 
 from lessons.clips.models import Clip
-from lessons.paths.models import Box, Path
+from lessons.paths.models import MOST_BOXES, Box, Path
 from media_tools.followed import LEAST_SIDE_PX
 
 DRAW = "Draw a box on the picture first."
@@ -81,6 +81,29 @@ class NewPathForm(BoxForm):
             self.add_error("name", "Say in a word what it is.")
         data["name"] = name if data.get("what") == Path.What.OTHER else ""
         return data
+
+
+class CorrectionForm(BoxForm):
+    """The box that is shown, and those drawn at other frames before it was sent, as JSON."""
+
+    others = forms.JSONField(required=False, error_messages={"invalid": BROKEN})
+
+    def clean_others(self) -> list[Box]:
+        rows = self.cleaned_data["others"]
+        rows = [] if rows is None else rows
+        if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
+            raise forms.ValidationError(BROKEN)
+        boxes = []
+        for row in rows[:MOST_BOXES]:
+            form = BoxForm(row, clip=self.clip)
+            if not form.is_valid():
+                raise forms.ValidationError(form.first_error)
+            boxes.append(form.box)
+        return boxes
+
+    @property
+    def boxes(self) -> list[Box]:
+        return [*self.cleaned_data["others"], self.box]
 
 
 class VersionForm(forms.Form):

@@ -13,6 +13,7 @@ from portal.work.models import WorkRow
 
 Box = dict[str, float]
 Place = list[float | None]
+MOST_BOXES = 60  # of one path
 
 
 class PathQuerySet(models.QuerySet["Path"]):

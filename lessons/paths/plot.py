@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from lessons.clips.positions import SwingPosition
-from lessons.paths.drift import Drift
+from lessons.paths.drift import UP, Drift
 from lessons.paths.went import Place, Run, Went
 
 WIDTH, PANEL, GAP, FOOT = 360, 104, 14, 22
@@ -70,7 +70,7 @@ def plot_of(
     def rise(place: Place) -> float:
         return drift.origin.y - place.y
 
-    kinds = ((sideways, drift.sideways.amount.ways), (rise, drift.rise.amount.ways))
+    kinds = ((sideways, drift.ways), (rise, UP))
     panels = tuple(
         _panel(n * (PANEL + GAP), value, ways, went, positions, x)
         for n, (value, ways) in enumerate(kinds)

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from django.db import transaction
 
-from lessons.clips.models import Clip, Cut, Still, Swing
+from lessons.clips.models import Clip, Cut, Position, Still, Swing
+from lessons.clips.positions import positions_of
 from lessons.clips.service import NotPossible, take_still
-from lessons.paths.models import Box, Path
+from lessons.paths.models import MOST_BOXES, Box, Path
 from portal.work.sending import send
 
 AROUND_US = 300_000  # before a swing's begin and after its finish, in real time
 WITHOUT_SWING_US = 2_000_000  # before and after the box, in real time
-MOST_BOXES = 60
 NOT_YET = "This part of the clip is not ready to be stepped through yet. Wait until it is."
 
 
@@ -29,7 +31,7 @@ def begin_path(clip: Clip, box: Box, what: str, name: str = "", still: Still | N
     """Have a patch followed through the swing in which it was boxed.
 
     `box` is in the pixels of the clip's cuts, its time on the clip's clock; see `Path`. The trace
-    is drawn on `still`, else on the swing's P1, else on a still of the box's frame.
+    is drawn on `still`, else on the swing's P1, or without a swing on a still of the box's frame.
     """
     time_us = int(box["time_us"])
     cut = cut_at(clip, time_us)
@@ -53,18 +55,19 @@ def begin_path(clip: Clip, box: Box, what: str, name: str = "", still: Still | N
     return path
 
 
-def correct_path(path: Path, box: Box, version: int) -> None:
-    """Set a path right at one frame, and have it followed anew from there both ways.
+def correct_path(path: Path, boxes: Sequence[Box], version: int) -> None:
+    """Set a path right at one or more frames, and have it followed anew from there both ways.
 
     A box at the frame of another takes its place. Raises ChangedElsewhere, NotPossible.
     """
-    if not path.begin_us <= box["time_us"] <= path.end_us:
-        raise NotPossible("This frame lies outside of the path.")
     first, *others = path.boxes
-    if first["time_us"] == box["time_us"]:
-        first = box
-    else:
-        others = [o for o in others if o["time_us"] != box["time_us"]] + [box]
+    for box in boxes:
+        if not path.begin_us <= box["time_us"] <= path.end_us:
+            raise NotPossible("This frame lies outside of the path.")
+        if first["time_us"] == box["time_us"]:
+            first = box
+        else:
+            others = [o for o in others if o["time_us"] != box["time_us"]] + [box]
     if len(others) >= MOST_BOXES:
         raise NotPossible("This path was set right often enough. Begin a new one.")
     _follow(path, [first, *others], version)
@@ -125,13 +128,16 @@ def span_of(clip: Clip, swing: Swing | None, time_us: int) -> tuple[int, int]:
 
 
 def _still_for(clip: Clip, swing: Swing | None, time_us: int) -> Still:
+    """A still of the swing's P1, pulled now if there is none; without a swing, of the frame."""
     stills = clip.stills.current().exclude(state=Still.State.FAILED)
-    if swing is not None:
-        span = (swing.begin_us - 1, swing.finish_us)
-        address = stills.filter(position="P1", time_us__range=span).first()
-        if address is not None:
-            return address
-    return stills.filter(time_us=time_us).first() or take_still(clip, time_us)
+    if swing is None:
+        return stills.filter(time_us=time_us).first() or take_still(clip, time_us)
+    span = (swing.begin_us - 1, swing.finish_us)
+    address = stills.filter(position=Position.P1, time_us__range=span).first()
+    if address is None:
+        address = take_still(clip, positions_of(swing)[0].time_us, Position.P1)
+        Still.objects.filter(pk=address.pk, swing=None).update(swing=swing)
+    return address
 
 
 def _follow(path: Path, boxes: list[Box], version: int) -> None:

@@ -8,17 +8,18 @@ from functools import cached_property
 
 from django.http import HttpRequest
 
-from lessons.clips.models import Clip, Still
+from lessons.clips.models import Clip, Position, Still
 from lessons.clips.positions import SwingPosition, positions_of
 from lessons.marks.comparing import PARTS
 from lessons.marks.measures import scale_of
 from lessons.marks.service import marks_of, sight_of
 from lessons.marks.sight import Sight
-from lessons.paths.drift import Drift, Unit, Wall, drift_of
+from lessons.paths.drift import Drift, Unit, drift_of
 from lessons.paths.models import Path, PathQuerySet
 from lessons.paths.plot import Plot, plot_of
 from lessons.paths.trace import Trace, trace_of
 from lessons.paths.went import Went
+from lessons.paths.words import Fact, facts_of, gap_words, lost_in, worth_a_box
 from lessons.visits.models import Lesson
 
 
@@ -27,21 +28,6 @@ def whole(paths: PathQuerySet) -> PathQuerySet:
     return paths.select_related(
         "swing", "still", "clip__lesson__student", "clip__coach__marking_error"
     ).prefetch_related("swing__placed", "clip__stills__mark_set")
-
-
-@dataclass(frozen=True)
-class Gap:
-    """Where the patch was lost: when, in words for a page."""
-
-    words: str
-
-
-@dataclass(frozen=True)
-class WallWords:
-    """A wall line in words."""
-
-    name: str
-    words: str
 
 
 @dataclass
@@ -95,8 +81,46 @@ class ShownPath:
         return plot_of(title, self.went, self.positions, self.drift, self.sight.side)
 
     @cached_property
-    def gaps(self) -> list[Gap]:
-        return [Gap(self._gap_words(*gap)) for gap in self.went.gaps]
+    def span_us(self) -> tuple[int, int]:
+        """The swing: from P1 to P10, or the whole path where these are not known."""
+        if len(self.positions) > 1:
+            return self.positions[0].time_us, self.positions[-1].time_us
+        return self.path.begin_us, self.path.end_us
+
+    @property
+    def span_words(self) -> str:
+        """'from P1 to P10'."""
+        if len(self.positions) < 2:
+            return ""
+        return f"from {self.positions[0].position} to {self.positions[-1].position}"
+
+    @cached_property
+    def counted(self) -> tuple[int, int]:
+        """In how many frames of the swing it was found, and how many there are."""
+        return self.went.counted(*self.span_us)
+
+    @property
+    def percent(self) -> int:
+        """The share of the swing's frames in which it was found, never rounded up to all."""
+        found, frames = self.counted
+        return 100 * found // frames if frames else 0
+
+    @property
+    def gaps(self) -> list[str]:
+        """Where the patch was lost, in words."""
+        return [self._gap_words(gap) for gap in self.went.gaps]
+
+    @cached_property
+    def lost(self) -> list[str]:
+        """Where it was lost within the swing, in words, the longest first."""
+        gaps = sorted(lost_in(self.went, *self.span_us), key=lambda gap: gap[0] - gap[1])
+        return [self._gap_words(gap) for gap in gaps]
+
+    @property
+    def lost_stops_us(self) -> list[int]:
+        """The frames at which another box would help."""
+        gaps = lost_in(self.went, *self.span_us)
+        return worth_a_box(self.went, gaps, self.positions, self.path.clip.slowdown)
 
     @cached_property
     def unsure(self) -> int:
@@ -104,42 +128,32 @@ class ShownPath:
         return sum(not place.is_sure for place in self.went.there)
 
     @property
-    def walls(self) -> list[WallWords]:
-        return [self._wall_words(wall) for wall in self.drift.walls] if self.drift else []
+    def facts(self) -> list[Fact]:
+        return facts_of(self.drift, self.positions) if self.drift else []
 
     @property
     def has_guesses(self) -> bool:
         return any(p.is_guess for p in self.positions)
 
     @property
+    def still_title(self) -> str:
+        """What the still is called on which the trace is drawn: by its position if it has one."""
+        still = self.path.still
+        if still is None:
+            return ""
+        if not (still.caption or still.position) and self.went.times_us:
+            for p in self.positions:
+                if self.went.shown_us(p.time_us) == still.time_us:
+                    return str(Position(p.position).label)
+        return still.title
+
+    @property
     def origin_us(self) -> int:
         """The time from which times are told: P1, or the path's begin where that is not known."""
         return self.positions[0].time_us if self.positions else self.path.begin_us
 
-    def since(self, time_us: int) -> float:
-        """Seconds in real time after P1, or after the path's begin where P1 is not known."""
-        return (time_us - self.origin_us) / 1e6 / self.path.clip.slowdown
-
-    def _wall_words(self, wall: Wall) -> WallWords:
-        amount = wall.largest.amount
-        side = amount.ways[0] if amount.value > 0 else amount.ways[1]
-        lies = "Upright wall" if wall.is_upright else "Level wall"
-        if wall.first_us is None:
-            return WallWords(lies, "Not crossed.")
-        begins = [p.position for p in self.positions if p.time_us >= wall.first_us]
-        when = f" before {begins[0]}" if begins else ""
-        return WallWords(f"{lies}, {side}", f"Crossed{when}, at most by {amount.short}.")
-
-    def _gap_words(self, first_us: int, last_us: int) -> str:
-        origin = "P1" if self.positions else "the beginning"
-        if self.positions and last_us < self.positions[0].time_us:
-            return "before P1"
-        if last_us == self.went.times_us[-1]:
-            return f"from {self.since(first_us):.2f} s after {origin} to the end"
-        words = f"{self.since(first_us):.2f} to {self.since(last_us):.2f} s after {origin}"
-        before = [p.position for p in self.positions if p.time_us <= first_us]
-        after = [p.position for p in self.positions if p.time_us >= last_us]
-        return f"{words}, between {before[-1]} and {after[0]}" if before and after else words
+    def _gap_words(self, gap: tuple[int, int]) -> str:
+        return gap_words(gap, self.went, self.positions, self.path.clip.slowdown)
 
 
 def scale_in(clip: Clip) -> Unit | None:

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from lessons.clips.models import Clip, Still
 from lessons.clips.service import NotPossible
 from lessons.paths import service
-from lessons.paths.forms import BoxForm, NewPathForm, VersionForm
+from lessons.paths.forms import CorrectionForm, NewPathForm, VersionForm
 from lessons.paths.models import Path
 from lessons.paths.showing import ShownPath, whole
 from lessons.visits.desk import desk_page
@@ -75,15 +75,15 @@ def path(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 def correct(request: HttpRequest, pk: int) -> HttpResponse:
-    """Set a path right at one frame and follow it anew from there."""
+    """Set a path right at one or more frames and follow it anew from there."""
     found = _own(request, pk)
-    form, shown = BoxForm(request.POST, clip=found.clip), VersionForm(request.POST)
+    form, shown = CorrectionForm(request.POST, clip=found.clip), VersionForm(request.POST)
     if not form.is_valid() or not shown.is_valid():
-        return _page(request, found, form.first_error or shown.first_error)
+        return _page(request, found, form.first_error or shown.first_error, form)
     try:
-        service.correct_path(found, form.box, shown.cleaned_data["version"])
+        service.correct_path(found, form.boxes, shown.cleaned_data["version"])
     except NotPossible as error:
-        return _page(request, _own(request, pk), str(error))
+        return _page(request, _own(request, pk), str(error), form)
     return redirect("paths:path", pk)
 
 
@@ -136,16 +136,24 @@ def _own(request: HttpRequest, pk: int) -> Path:
     return get_object_or_404(whole(Path.objects.led_by(request.user)), pk=pk)
 
 
-def _page(request: HttpRequest, found: Path, refusal: str = "") -> HttpResponse:
+def _page(
+    request: HttpRequest, found: Path, refusal: str = "", form: CorrectionForm | None = None
+) -> HttpResponse:
+    """The path; after a refusal with the boxes that were sent, so that none is drawn twice."""
     shown = ShownPath(found)
+    boxed_us: int = found.boxes[-1]["time_us"]
+    cut = service.cut_of(found)
+    if not (found.is_ready and cut):
+        form = None  # there is nothing to draw on
     context = {
         "path": found,
         "clip": found.clip,
-        "cut": service.cut_of(found),
+        "cut": cut,
         "shown": shown,
         "origin_us": shown.origin_us,
         "places_json": json.dumps(found.places if found.is_ready else []),
-        "time_us": found.boxes[-1]["time_us"],
+        "time_us": form.cleaned_data.get("time_us", boxed_us) if form else boxed_us,
+        "form": form,
         "begin_us": found.begin_us,
         "end_us": found.end_us,
         "box": found.boxes[0],

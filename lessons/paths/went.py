@@ -65,6 +65,10 @@ class Went:
             return None
         return self.places[index]
 
+    def shown_us(self, time_us: int) -> int:
+        """When the frame begins that is shown at a time within the path."""
+        return self.times_us[max(0, bisect_right(self.times_us, time_us) - 1)]
+
     @property
     def gaps(self) -> list[tuple[int, int]]:
         """When each stretch began and ended in which it was not found."""
@@ -74,6 +78,18 @@ class Went:
             if is_lost:
                 found.append((self.times_us[numbers[0]], self.times_us[numbers[-1]]))
         return found
+
+    def counted(self, begin_us: int, end_us: int) -> tuple[int, int]:
+        """In how many frames of a span it was found, and how many there are."""
+        first = bisect_right(self.times_us, begin_us) - 1  # the frame shown at its begin counts
+        after = bisect_right(self.times_us, end_us)
+        span = self.places[max(0, first) : after]
+        return sum(place is not None for place in span), len(span)
+
+    def share(self, begin_us: int, end_us: int) -> float:
+        """Of the frames of a span, those in which it was found; 0 where there are none."""
+        found, frames = self.counted(begin_us, end_us)
+        return found / frames if frames else 0.0
 
     def runs(self, point: Callable[[Place], tuple[float, float]]) -> tuple[Run, ...]:
         """The found stretches; one that becomes sure or unsure begins where the last ended."""

@@ -197,6 +197,58 @@ def test_a_moved_box_can_be_left_where_it_was(bench: Bench, clip: Clip):
     expect(bench.page.get_by_text("Follow again from here")).to_be_hidden()
 
 
+def test_it_leads_from_one_lost_stretch_to_the_next(bench: Bench, clip: Clip):
+    """What is boxed on the way is kept, and goes in together."""
+    table = [t for t in times.read(clip) if t <= 700_000]
+    lost = {8, 9, 20, 21, 22}
+    path = factories.PathFactory(
+        clip=clip,
+        swing=clip.swings.get(),
+        begin_us=0,
+        end_us=700_000,
+        boxes=[{"time_us": 0, "x": 150, "y": 60, "width": 30, "height": 30}],
+        places=[
+            [t, None, None, 0.0, None] if n in lost else [t, 150.0, 60.0, 0.9, 1.0]
+            for n, t in enumerate(table)
+        ],
+        state=Path.State.READY,
+    )
+    bench.open(reverse("paths:path", args=[path.pk]))
+    bench.ready()
+    send = bench.page.locator("[data-correct] .next")
+    bench.page.click("[data-do=lost]")
+    expect(bench.page.locator("[data-state]")).to_contain_text("Not found here")
+    bench.drag((100, 50), (115, 65), (130, 80))
+    expect(send).to_have_text("Follow again from here")
+    bench.page.click("[data-do=lost]")
+    bench.drag((100, 60), (115, 75), (130, 90))
+    expect(send).to_have_text("Follow again from these 2 frames")
+    bench.page.click("path-viewer [data-do=back]")
+    expect(bench.page.get_by_text("Leave it")).to_be_hidden()
+    send.click()
+    expect(bench.page.locator(".waiting")).to_be_visible()
+    path.refresh_from_db()
+    drawn = {box["time_us"]: box["y"] for box in path.boxes[1:]}
+    assert drawn == pytest.approx({table[8]: 65, table[20]: 75}, abs=1)
+
+
+def test_a_refusal_brings_the_box_back(bench: Bench, clip: Clip):
+    bench.open(reverse("paths:begin", args=[clip.pk]) + "?time_us=100000")
+    bench.ready()
+    bench.drag((100, 50), (115, 65), (130, 80))
+    before = bench.box()
+    bench.page.check("[name=what][value=other]")
+    bench.page.click("[data-follow]")
+    expect(bench.page.get_by_text("Say in a word what it is.")).to_be_in_viewport()
+    bench.ready()
+    assert bench.box() == before
+    expect(bench.page.locator("#path-name")).to_be_focused()
+    bench.page.fill("#path-name", "lead knee")
+    bench.page.click("[data-follow]")
+    expect(bench.page.locator(".waiting")).to_be_visible()
+    assert Path.objects.get().boxes[0]["x"] == pytest.approx(before["x"], abs=0.01)
+
+
 def test_a_tap_puts_the_box_there_and_a_corner_sizes_it(bench: Bench, clip: Clip):
     bench.open(reverse("paths:begin", args=[clip.pk]))
     bench.ready()

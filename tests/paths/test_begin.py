@@ -80,6 +80,15 @@ def test_its_trace_is_drawn_on_the_swings_address_where_there_is_one(as_coach: C
     assert Path.objects.get().still == still
 
 
+def test_where_there_is_none_the_swings_address_is_pulled(as_coach: Client, swing: Swing):
+    """A still of the boxed frame would lie about without a name."""
+    for time_us in (1_000_000, 1_200_000):
+        as_coach.post(address(swing.clip), {**box(time_us=time_us), "what": "hip"})
+    still = Still.objects.get()
+    assert (still.position, still.time_us, still.swing) == ("P1", 500_000, swing)
+    assert {path.still for path in Path.objects.all()} == {still}
+
+
 def test_without_a_swing_it_is_followed_around_the_box(as_coach: Client, swing: Swing):
     swing.remove()
     as_coach.post(address(swing.clip), {**box(time_us=2_500_000), "what": "grip"})
@@ -116,6 +125,16 @@ def test_it_says_what_is_wrong_with_a_box(
     assert answer.status_code == 422
     assert said in answer.content.decode()
     assert not Path.objects.exists()
+
+
+def test_a_refusal_brings_the_box_back(as_coach: Client, clip: Clip):
+    sent = {**box(time_us=700_000, x="640.5"), "what": "other", "name": ""}
+    page = " ".join(as_coach.post(address(clip), sent).content.decode().split())
+    assert 'data-time-us="700000"' in page
+    for name, value in (("x", "640.5"), ("y", "180"), ("width", "90"), ("height", "110")):
+        assert f'name="{name}" data-field="{name}" value="{value}"' in page
+    assert 'value="other" checked' in page
+    assert page.index("data-refusal") < page.index("data-follow")
 
 
 def test_it_offers_to_make_a_part_ready_that_is_not(as_coach: Client, clip: Clip):

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import json
 import uuid
 from typing import Any
 
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils.html import escape
 
 from lessons.paths import service
-from lessons.paths.models import Path
+from lessons.paths.models import MOST_BOXES, Path
 from tests.paths.conftest import STAGE, box
 
 
@@ -32,6 +34,25 @@ def test_it_is_followed_anew_with_the_correction(
     assert [b["time_us"] for b in path.boxes] == [500_000, 1_000_000]
     assert path.state == Path.State.WANTED
     assert no_worker == [path.pk]
+
+
+def test_boxes_at_several_frames_go_in_together(as_coach: Client, path: Path):
+    others = [box(time_us=700_000), box(time_us=800_000, x=610)]
+    as_coach.post(address(path), correction(others=json.dumps(others)))
+    path.refresh_from_db()
+    assert [b["time_us"] for b in path.boxes] == [500_000, 700_000, 800_000, 1_000_000]
+    assert path.version == 1
+
+
+def test_a_refusal_brings_every_box_back(as_coach: Client, path: Path):
+    others = json.dumps([box(time_us=700_000)])
+    sent = correction(width="2", x="640.25", others=others)
+    answer = as_coach.post(address(path), sent, headers=STAGE)
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert 'data-time-us="1000000"' in page
+    assert 'name="x" data-field="x" value="640.25"' in " ".join(page.split())
+    assert f'value="{escape(others)}"' in page
 
 
 def test_a_correction_at_the_same_frame_takes_the_others_place(as_coach: Client, path: Path):
@@ -74,6 +95,10 @@ def test_it_changes_nothing_if_the_path_was_changed_elsewhere(as_coach: Client, 
         ({"version": ""}, "Reload it"),
         ({"version": "-1"}, "Reload it"),
         ({"time_us": "2900000"}, "outside of the path"),
+        ({"others": "[{"}, "did not arrive whole"),
+        ({"others": "[3]"}, "did not arrive whole"),
+        ({"others": "{}"}, "did not arrive whole"),
+        ({"others": '[{"time_us": 1, "x": 640, "y": 180, "width": 3, "height": 9}]'}, "too small"),
     ],
 )
 def test_it_says_what_is_wrong(as_coach: Client, path: Path, sent: dict[str, str], said: str):
@@ -86,9 +111,9 @@ def test_it_says_what_is_wrong(as_coach: Client, path: Path, sent: dict[str, str
 
 
 def test_there_is_an_end_to_corrections(path: Path):
-    path.boxes = [box(time_us=500_000 + n) for n in range(service.MOST_BOXES)]
+    path.boxes = [box(time_us=500_000 + n) for n in range(MOST_BOXES)]
     with pytest.raises(service.NotPossible, match="often enough"):
-        service.correct_path(path, box(time_us=1_000_000), 0)
+        service.correct_path(path, [box(time_us=1_000_000)], 0)
 
 
 def test_undo_takes_the_last_correction_back(as_coach: Client, path: Path):

@@ -152,6 +152,17 @@ def test_a_gap_before_impact_is_known_to_the_largest():
     assert drift(way=lambda n: None if n > 70 else swaying(n)).is_whole
 
 
+def test_most_of_it_lost_no_largest_and_no_wall_is_told():
+    """What is missing may well hold the largest; half of the frames is where telling ends."""
+    half = drift(way=lambda n: swaying(n) if n <= 30 else None)
+    assert half.share == pytest.approx(31 / 61)
+    assert half.sideways
+    less = drift(way=lambda n: swaying(n) if n <= 29 else None)
+    assert less.is_mostly_lost
+    assert (less.sideways, less.rise, less.walls) == (None, None, ())
+    assert less.at[0].sideways is not None
+
+
 def test_found_nowhere_there_is_nothing_to_read():
     assert drift_of(went(lambda n: None), ALL, FACE_ON, (100, 120)) is None
 

@@ -79,15 +79,41 @@ def test_a_correction_is_followed_by_the_next_run(wanted: Path, truth: Any):
     wanted.refresh_from_db()
     time_us = wanted.places[30][0]
     x, y = truth.joint("head", 30)
-    correct_path(
-        wanted, {"time_us": time_us, "x": x + 3, "y": y, "width": 26, "height": 34}, wanted.version
-    )
+    right = {"time_us": time_us, "x": x + 3, "y": y, "width": 26, "height": 34}
+    correct_path(wanted, [right], wanted.version)
     tasks.follow(wanted.pk)
     wanted.refresh_from_db()
     assert wanted.is_ready
     assert next(row for row in wanted.places if row[0] == time_us)[1] == pytest.approx(
         x + 3, abs=0.01
     )
+
+
+def test_boxes_at_several_positions_make_one_path(wanted: Path, truth: Any):
+    """A grip is small and quick; each box adds to what is known, and each is gone through."""
+    table = times.read(wanted.clip)
+
+    def grip(frame: int) -> dict[str, float]:
+        x, y = truth.joint("grip", frame)
+        return {"time_us": table[frame], "x": x, "y": y, "width": 18, "height": 18}
+
+    def found() -> set[int]:
+        tasks.follow(wanted.pk)
+        wanted.refresh_from_db()
+        assert wanted.is_ready, wanted.reason
+        return {row[0] for row in wanted.places if row[1] is not None}
+
+    Path.objects.update(boxes=[grip(0)])
+    wanted.refresh_from_db()
+    alone = found()
+    frames = [truth.frame_at(truth.swings[0].positions_us[name]) for name in ("P2", "P4", "P7")]
+    correct_path(wanted, [grip(frame) for frame in frames], wanted.version)
+    together = found()
+    assert len(together) >= len(alone)
+    assert {table[frame] for frame in (0, *frames)} <= together
+    for frame in frames:
+        row = next(row for row in wanted.places if row[0] == table[frame])
+        assert (row[1], row[2]) == pytest.approx(truth.joint("grip", frame), abs=0.01)
 
 
 def test_a_box_of_one_shade_is_refused_with_a_sentence(wanted: Path, monkeypatch: Any):
@@ -150,7 +176,7 @@ def test_a_worker_that_lost_its_lease_writes_nothing(wanted: Path, monkeypatch: 
     real = following.follow.follow
 
     def slow(*args: Any, **named: Any) -> Any:
-        correct_path(wanted, {**wanted.boxes[0], "x": 150.0}, wanted.version)
+        correct_path(wanted, [{**wanted.boxes[0], "x": 150.0}], wanted.version)
         return real(*args, **{**named, "should_stop": lambda: False})
 
     monkeypatch.setattr(following.follow, "follow", slow)

@@ -35,7 +35,7 @@ def test_it_says_how_far_the_patch_went_in_the_trades_words(as_coach: Client, pa
     assert "Head followed" in page
     assert "toward the target" in page
     assert "near P7" in page
-    assert "Found in every frame." in page
+    assert "In every frame from P1 to P10." in " ".join(page.split())
     assert "shows no depth" in page
 
 
@@ -76,8 +76,51 @@ def test_a_gap_up_to_the_end_is_said_so(as_coach: Client, path: Path):
     ]
     Path.objects.update(places=lost)
     page = page_of(as_coach, path)
-    assert "from 0.50 s after P1 to the end" in page
+    assert "Lost from 0.50 s after P1 to the end" in page
     assert "as far as it was found" in page
+
+
+def lost_after(path: Path, time_us: int) -> None:
+    """The patch is not found from then on."""
+    rows = [[row[0], None, None, 0.0, None] if row[0] > time_us else row for row in path.places]
+    Path.objects.update(places=rows)
+
+
+def test_where_most_is_lost_it_says_so_first_and_claims_nothing(as_coach: Client, path: Path):
+    lost_after(path, path.begin_us + 250_000)
+    page = page_of(as_coach, path)
+    assert page.index("Lost from ") < page.index('class="path-picture"')
+    assert "Next lost frame" in page
+    assert "Too little of the way up to impact is known" in page
+    assert "Up to " not in page
+    assert 'class="path-wall"' not in page
+    assert 'class="path-plot"' in page
+    frames = len([row for row in path.places if row[0] <= path.end_us])
+    assert f"In 15 of {frames} frames from P1 to P10" in " ".join(page.split())
+
+
+def test_it_leads_to_the_begin_of_a_gap_and_to_the_positions_in_it(as_coach: Client, path: Path):
+    lost_after(path, 1_000_000)
+    page = page_of(as_coach, path)
+    found = re.search(r'data-lost="([\d ]+)"', page)
+    assert found
+    stops = [int(time) for time in found[1].split()]
+    assert stops[0] == next(row[0] for row in path.places if row[0] > 1_000_000)
+    swing = path.swing
+    assert swing
+    assert any(swing.strike_us - 16_667 < stop <= swing.strike_us for stop in stops)
+    assert stops[-1] == path.places[-1][0]  # the frame shown at P10
+
+
+def test_lost_before_p1_alone_it_leads_nowhere(as_coach: Client, path: Path):
+    assert path.swing
+    path.swing.begin_us += 200_000
+    path.swing.save()
+    rows = [[row[0], None, None, 0.0, None] for row in path.places[:4]] + path.places[4:]
+    Path.objects.update(places=rows)
+    page = page_of(as_coach, path)
+    assert "Lost: before P1." in page
+    assert "data-lost" not in page
 
 
 def test_it_says_where_it_is_unsure(as_coach: Client, path: Path):

@@ -10,6 +10,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from lessons.clips.models import Still
 from lessons.paths.models import Path
 from lessons.visits.models import Lesson
 from tests import factories
@@ -58,6 +59,12 @@ def test_without_a_still_the_words_and_the_plot_are_read(as_student: Client, rea
     page = as_student.get(read).content.decode()
     assert "How you moved" in page
     assert 'class="path-way"' not in page
+
+
+def test_a_still_without_a_name_has_that_of_its_position(as_student: Client, read: str, path: Path):
+    """One pulled at an exact time, before the frame was known to be P1."""
+    Still.objects.update(time_us=path.begin_us, position="", caption="")
+    assert "On P1 address: the way of the head" in as_student.get(read).content.decode()
 
 
 def test_the_start_of_the_lesson_is_read_first(as_student: Client, read: str, path: Path):

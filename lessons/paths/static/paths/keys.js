@@ -20,6 +20,10 @@ export function pressed(viewer, event) {
     viewer.do(event.key === "," ? "back" : "forth");
     return true;
   }
+  if (event.key === "n" && viewer.dataset.lost) {
+    viewer.do("lost");
+    return true;
+  }
   if (event.key === "c") {
     viewer.do("closer");
     return true;

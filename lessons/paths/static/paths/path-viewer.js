@@ -7,12 +7,11 @@
 import { Frames } from "../clips/frames.js";
 import { MovingPicture } from "../clips/moving-picture.js";
 import { BoxDrawing } from "./box.js";
+import { refused, write } from "./drawn.js";
 import { Hand } from "./hand.js";
 import { pressed } from "./keys.js";
-import { boxAt, readPlaces } from "./places.js";
+import { boxAt, readPlaces, when } from "./places.js";
 import { zoom } from "./zoom.js";
-
-const SECONDS = new Intl.NumberFormat("en", { minimumFractionDigits: 3, maximumFractionDigits: 3, signDisplay: "negative" });
 
 export class PathViewer extends HTMLElement {
   /** Frames of the clip that the path spans: indices into the clip's table. */
@@ -21,7 +20,9 @@ export class PathViewer extends HTMLElement {
   index = 0; // shown
   /** @type {number | null} to be sought once the last search is done */
   #next = null;
-  isChanged = false;
+  isChanged = false; // the shown box was drawn or moved by hand
+  /** By frame, what was drawn on a path that is set right. @type {Map<number, Box>} */
+  drawn = new Map();
 
   async connectedCallback() {
     if (this.drawing) return;
@@ -55,9 +56,23 @@ export class PathViewer extends HTMLElement {
       again: false,
     });
     this.index = this.frames.at(Number(data.timeUs));
+    this.#bringBack();
     new Hand(this, this.svg);
     if (this.video.readyState >= 1) this.go(this.index);
     this.#show();
+  }
+
+  /** What was sent and refused is drawn again, and what was said of it comes into view. */
+  #bringBack() {
+    for (const { time_us, ...box } of refused(this)) {
+      this.isChanged = true;
+      this.drawing?.put(box);
+      if (this.places && this.frames) this.drawn.set(this.frames.at(time_us), box);
+    }
+    if (this.places) this.isChanged = this.drawn.has(this.index);
+    const wrong = this.querySelector("[aria-invalid=true]");
+    if (wrong instanceof HTMLElement) wrong.focus();
+    this.querySelector("[data-refusal]")?.scrollIntoView({ block: "nearest" });
   }
 
   #listen() {
@@ -85,18 +100,27 @@ export class PathViewer extends HTMLElement {
     if (what === "back") this.go(this.index - 1);
     if (what === "forth") this.go(this.index + 1);
     if (what === "closer") zoom(this);
+    if (what === "lost") this.#toLost();
     if (what === "leave") {
+      this.drawn.delete(this.index);
       this.isChanged = false;
       this.#show();
     }
+  }
+
+  /** To the next frame at which another box would help; after the last, to the first again. */
+  #toLost() {
+    const stops = (this.dataset.lost ?? "").split(" ").map((time) => this.frames?.at(Number(time)) ?? 0);
+    const free = stops.filter((stop) => !this.drawn.has(stop));
+    this.go(free.find((stop) => stop > this.index) ?? free[0] ?? this.index);
   }
 
   /** Show a frame; while one is being sought, the latest wish waits. @param {number} index */
   go(index) {
     if (!this.frames || !this.video || !this.picture) return;
     const wanted = Math.max(this.first, Math.min(this.last, index));
-    if (wanted !== this.index) this.isChanged = this.isChanged && !this.places;
     this.index = wanted;
+    if (this.places) this.isChanged = this.drawn.has(wanted);
     this.#show();
     if (this.video.readyState < 1) return;
     if (this.video.seeking) this.#next = wanted;
@@ -107,6 +131,7 @@ export class PathViewer extends HTMLElement {
   changed(box) {
     this.isChanged = true;
     this.drawing?.put(box);
+    if (this.places) this.drawn.set(this.index, box);
     this.#fields();
   }
 
@@ -127,10 +152,12 @@ export class PathViewer extends HTMLElement {
     if (!frames || !drawing || !slider) return;
     slider.value = String(this.index - this.first);
     const seconds = (this.timeUs - Number(this.dataset.originUs)) / 1e6 / (this.slowdown ?? 1);
-    const words = this.#when(seconds);
+    const words = when(seconds, this.dataset.origin);
     slider.setAttribute("aria-valuetext", words);
     this.#text("[data-shown]", words);
-    if (places && !this.isChanged) {
+    const mine = this.drawn.get(this.index);
+    if (places && mine) drawing.put(mine);
+    else if (places) {
       const found = boxAt(places, this.timeUs, this.size ?? [0, 0]);
       drawing.put(found, false);
       this.#text("[data-state]", found ? (found.isSure ? "" : "Unsure here.") : "Not found here. Drag a box round it to set it right.");
@@ -138,25 +165,21 @@ export class PathViewer extends HTMLElement {
     this.#fields();
   }
 
-  /** @param {number} seconds */
-  #when(seconds) {
-    const { origin } = this.dataset;
-    if (!origin) return `${SECONDS.format(seconds)} s`;
-    return seconds < 0 ? `${SECONDS.format(-seconds)} s before ${origin}` : `${SECONDS.format(seconds)} s after ${origin}`;
-  }
-
-  /** What the forms send. */
+  /** What the forms send: the shown box, or another that was drawn; with all others that were. */
   #fields() {
-    const box = this.drawing?.box;
-    const sent = { time_us: this.timeUs, ...box };
-    for (const field of this.querySelectorAll("[data-field]")) {
-      const name = /** @type {HTMLElement} */ (field).dataset.field ?? "";
-      const value = /** @type {Record<string, number | undefined>} */ (sent)[name];
-      /** @type {HTMLInputElement} */ (field).value = value === undefined || (!box && name !== "time_us") ? "" : String(Math.round(value * 100) / 100);
-    }
+    const { frames, drawn } = this;
+    if (!frames) return;
+    const told = drawn.has(this.index) || !drawn.size ? this.index : Math.min(...drawn.keys());
+    const more = [...drawn].filter(([index]) => index !== told).map(([index, box]) => ({ time_us: frames.begins(index) ?? 0, ...box }));
+    write(this, frames.begins(told) ?? 0, drawn.get(told) ?? this.drawing?.box ?? null, more);
     const correct = this.querySelector("[data-correct]");
-    if (correct instanceof HTMLElement) correct.hidden = !this.isChanged;
-    if (this.isChanged && this.places) this.#text("[data-state]", "Moved by you.");
+    if (!(correct instanceof HTMLElement)) return;
+    correct.hidden = !drawn.size;
+    const send = /** @type {HTMLElement} */ (correct.querySelector("[data-count]"));
+    send.dataset.one ??= send.textContent ?? "";
+    send.textContent = drawn.size > 1 ? (send.dataset.count ?? "").replace("{}", String(drawn.size)) : send.dataset.one;
+    /** @type {HTMLElement} */ (correct.querySelector("[data-do=leave]")).hidden = !this.isChanged;
+    if (this.isChanged) this.#text("[data-state]", "Moved by you.");
   }
 
   /** @param {string} selector @param {string} words */
