@@ -114,16 +114,12 @@ export class Handles extends EventTarget {
     }
   }
 
-  /** The handle that a finger means: of those under or beside it in its row, the nearest. @param {PointerEvent} event */
-  #meant({ target, clientX }) {
-    const element = /** @type {HTMLElement} */ (target).closest("[data-handle]");
-    if (!(element instanceof HTMLElement)) return null;
+  /** The handle that a finger means: of those at its height, the nearest to it. @param {PointerEvent} event */
+  #meant({ clientX, clientY }) {
     const near = [...this.#handles.values()]
-      .filter((handle) => handle.element.dataset.row === element.dataset.row)
-      .map((handle) => {
-        const box = handle.element.getBoundingClientRect();
-        return { handle, px: Math.abs(box.left + box.width / 2 - clientX) };
-      })
+      .map((handle) => ({ handle, box: handle.element.getBoundingClientRect() }))
+      .filter(({ box }) => box.top <= clientY && clientY < box.bottom)
+      .map(({ handle, box }) => ({ handle, px: Math.abs(box.left + box.width / 2 - clientX) }))
       .sort((a, b) => a.px - b.px);
     return near[0] && near[0].px <= NEAR_PX ? near[0].handle : null;
   }
