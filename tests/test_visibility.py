@@ -137,6 +137,7 @@ ADDRESSES: dict[str, tuple[str, set[str]]] = {
     "paths:undo": ("path", COACH),
     "paths:again": ("path", COACH),
     "paths:recap": ("path", COACH),
+    "paths:scale": ("path", COACH),
     "paths:remove": ("path", COACH),
     "paths:restore": ("path", COACH),
     "pairings:add": ("lesson", COACH),

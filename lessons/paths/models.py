@@ -8,6 +8,7 @@ from django.db.models import F, Q
 from django.utils import timezone
 
 from lessons.clips.models import Clip, Still, Swing
+from lessons.paths.scale import Ruler
 from portal.accounts.models import User
 from portal.work.models import WorkRow
 
@@ -74,6 +75,11 @@ class Path(WorkRow):
     # Counts how often the boxes were changed
     version = models.PositiveIntegerField(default=0)
     in_recap = models.BooleanField(default=False)
+    # What the recap tells centimetres by: kept as it was when the path was put there, so that a
+    # ruler tried on some other still does not change what the student reads. None: box widths
+    cm_per_px = models.FloatField(null=True)
+    cm_share = models.FloatField(default=0.0)
+    ruler_still = models.ForeignKey(Still, models.SET_NULL, null=True, related_name="ruled_paths")
 
     state = models.CharField(max_length=10, choices=State, default=State.WANTED)
     reason = models.TextField(blank=True)
@@ -110,6 +116,20 @@ class Path(WorkRow):
     @property
     def is_corrected(self) -> bool:
         return len(self.boxes) > 1
+
+    @property
+    def kept_ruler(self) -> Ruler | None:
+        """What the recap tells centimetres by."""
+        if self.cm_per_px is None:
+            return None
+        return Ruler(self.ruler_still, self.cm_per_px, self.cm_share)
+
+    def keep_ruler(self, ruler: Ruler | None) -> None:
+        """Tell centimetres by this one in the recap; None: box widths."""
+        self.ruler_still = ruler.still if ruler else None
+        self.cm_per_px = ruler.cm_per_px if ruler else None
+        self.cm_share = ruler.share if ruler else 0.0
+        self.save(update_fields=["ruler_still", "cm_per_px", "cm_share"])
 
     def put_boxes(self, boxes: list[Box], version: int) -> bool:
         """Have these boxes followed if the kept ones are still those of `version`.

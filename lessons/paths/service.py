@@ -10,6 +10,7 @@ from lessons.clips.models import Clip, Cut, Position, Still, Swing
 from lessons.clips.positions import positions_of
 from lessons.clips.service import NotPossible, take_still
 from lessons.paths.models import MOST_BOXES, Box, Path
+from lessons.paths.scale import ruler_in
 from portal.work.sending import send
 
 AROUND_US = 300_000  # before a swing's begin and after its finish, in real time
@@ -87,8 +88,17 @@ def follow_again(path: Path) -> None:
 
 
 def put_in_recap(path: Path, in_recap: bool) -> None:
-    Path.objects.filter(pk=path.pk).update(in_recap=in_recap)
+    """Let the student read it, or not; what it is counted by then stays as it is now."""
+    with transaction.atomic():
+        if in_recap and not path.in_recap:
+            path.keep_ruler(ruler_in(path.clip))
+        Path.objects.filter(pk=path.pk).update(in_recap=in_recap)
     path.in_recap = in_recap
+
+
+def count_by_ruler(path: Path) -> None:
+    """Let the recap be counted by the length that is marked in the clip now, or by none."""
+    path.keep_ruler(ruler_in(path.clip))
 
 
 def cut_at(clip: Clip, time_us: int) -> Cut | None:

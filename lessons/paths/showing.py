@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -11,12 +10,11 @@ from django.http import HttpRequest
 from lessons.clips.models import Clip, Position, Still
 from lessons.clips.positions import SwingPosition, positions_of
 from lessons.marks.comparing import PARTS
-from lessons.marks.measures import scale_of
-from lessons.marks.service import marks_of, sight_of
 from lessons.marks.sight import Sight
 from lessons.paths.drift import Drift, Unit, drift_of
 from lessons.paths.models import Path, PathQuerySet
 from lessons.paths.plot import Plot, plot_of
+from lessons.paths.scale import Ruler, ruler_in
 from lessons.paths.trace import Trace, trace_of
 from lessons.paths.went import Went
 from lessons.paths.words import Fact, facts_of, gap_words, lost_in, worth_a_box
@@ -26,7 +24,7 @@ from lessons.visits.models import Lesson
 def whole(paths: PathQuerySet) -> PathQuerySet:
     """With all that a page needs to show them."""
     return paths.select_related(
-        "swing", "still", "clip__lesson__student", "clip__coach__marking_error"
+        "swing", "still", "ruler_still", "clip__lesson__student", "clip__coach__marking_error"
     ).prefetch_related("swing__placed", "clip__stills__mark_set")
 
 
@@ -53,8 +51,22 @@ class ShownPath:
         return Sight(clip.view, clip.lesson.student.handed)
 
     @cached_property
+    def ruler(self) -> Ruler | None:
+        """What centimetres are told by: in the recap the one that was kept with the path."""
+        return self.path.kept_ruler if self.path.in_recap else self.ruler_now
+
+    @cached_property
+    def ruler_now(self) -> Ruler | None:
+        return ruler_in(self.path.clip)
+
+    @property
+    def is_ruler_old(self) -> bool:
+        """Whether the recap counts by another length than the one that is marked now."""
+        return self.path.in_recap and self.ruler != self.ruler_now
+
+    @cached_property
     def unit(self) -> Unit:
-        return scale_in(self.path.clip) or Unit.of_box(self.box_px[0])
+        return self.ruler.unit if self.ruler else Unit.of_box(self.box_px[0])
 
     @cached_property
     def box_px(self) -> tuple[float, float]:
@@ -154,20 +166,6 @@ class ShownPath:
 
     def _gap_words(self, gap: tuple[int, int]) -> str:
         return gap_words(gap, self.went, self.positions, self.path.clip.slowdown)
-
-
-def scale_in(clip: Clip) -> Unit | None:
-    """Centimetres a pixel of the clip's cuts, by the surest known length marked in the clip."""
-    found: list[Unit] = []
-    stills: Sequence[Still] = clip.stills.all()  # type: ignore[assignment]
-    for still in stills:
-        if still.removed_at is not None or not still.width_px:
-            continue
-        still.clip = clip  # whose coach and student are at hand
-        scale = scale_of(marks_of(still), sight_of(still))
-        if scale is not None:
-            found.append(Unit(scale.mm / 10 * still.width_px / clip.width_px, scale.share, "cm"))
-    return min(found, key=lambda unit: unit.share, default=None)
 
 
 def read_context(request: HttpRequest, lesson: Lesson) -> dict[str, object]:

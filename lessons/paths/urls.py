@@ -12,6 +12,7 @@ urlpatterns = [
     path("paths/<int:pk>/undo/", views.undo, name="undo"),
     path("paths/<int:pk>/again/", views.again, name="again"),
     path("paths/<int:pk>/recap/", views.recap, name="recap"),
+    path("paths/<int:pk>/scale/", views.scale, name="scale"),
     path("paths/<int:pk>/remove/", views.remove, name="remove"),
     path("paths/<int:pk>/restore/", views.restore, name="restore"),
 ]

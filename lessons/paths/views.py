@@ -114,7 +114,15 @@ def recap(request: HttpRequest, pk: int) -> HttpResponse:
     service.put_in_recap(found, request.POST.get("in_recap") == "on")
     if not request.htmx:  # type: ignore[attr-defined]
         return redirect("paths:path", pk)
-    return render(request, "paths/_recap.html", {"path": found, "saved": True})
+    context = {"path": found, "shown": ShownPath(found), "saved": True}
+    return render(request, "paths/_recap.html", context)
+
+
+@require_POST
+def scale(request: HttpRequest, pk: int) -> HttpResponse:
+    """Let the recap be counted by the length that is marked now."""
+    service.count_by_ruler(_own(request, pk))
+    return redirect("paths:path", pk)
 
 
 @require_POST
