@@ -5,27 +5,25 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path as FilePath
 
-from lessons.clips import tasks as clip_tasks
-from lessons.clips.models import Clip, Position
-from lessons.clips.service import take_still
+from lessons.clips.models import Clip
+from lessons.marks.service import save_marks
 from lessons.paths import tasks
 from lessons.paths.models import Path
 from lessons.paths.service import begin_path, put_in_recap
 from media_tools.mannequin import Truth
+from portal.operations.demo.drawing import known_length, pull_at
 
 HEAD_M = (0.24, 0.30)
 FOLLOWED = ("tobias start", "tobias end")
 
 
 def follow_heads(clips: Mapping[str, Clip], films: Mapping[str, tuple[FilePath, Truth]]) -> None:
-    """Box each head at address, follow it here and now, put it into the recap."""
+    """Box each head at address, follow it here and now, put it into the recap in centimetres."""
     for name in FOLLOWED:
         clip, (_, truth) = clips[name], films[name]
         filmed_us = truth.swings[0].positions_us["P1"]
-        time_us = filmed_us - clip.offset_us
-        still = take_still(clip, time_us, Position.P1)
-        clip_tasks.pull(still.pk)
-        still.refresh_from_db()
+        still = pull_at(clip, truth, "P1")
+        save_marks(still, 0, known_length(truth))
         x, y = truth.joint("head", truth.frame_at(filmed_us))
         grain = clip.width_px / truth.size_px[0]  # the cut may be smaller than the film
         width, height = (side * truth.px_per_m * grain for side in HEAD_M)
