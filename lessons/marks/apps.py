@@ -15,6 +15,12 @@ class MarksConfig(AppConfig):
         READ_AFTER.fill("marks/_read_measures.html", comparing.read_context, order=-10)
 
         desk.needs(
-            styles=("marks/still.css", "marks/page.css", "marks/board.css", "marks/measures.css"),
+            styles=(
+                "marks/still.css",
+                "marks/page.css",
+                "marks/tools.css",
+                "marks/board.css",
+                "marks/measures.css",
+            ),
             scripts=("marks/board.js",),
         )

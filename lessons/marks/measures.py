@@ -171,7 +171,7 @@ def known_cm(length_mm: float) -> str:
 
 
 def called(mark: Mark, marks: Sequence[Mark]) -> str:
-    """What a mark is called in a sentence about another one: its name, else 'line 2', 'the line'."""
+    """Its name in a sentence about another mark: 'Spine', 'line 2', 'the line'."""
     number = numbers_of(marks).get(mark.id, "")
     if mark.text:
         return f"{mark.text} ({mark.kind} {number})" if number else mark.text

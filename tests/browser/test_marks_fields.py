@@ -1,4 +1,4 @@
-"""The numbers that a coach types beside a still: what can't be kept is said, and the old one stays."""
+"""Numbers that a coach types beside a still: one that can't be kept is said, the old one stays."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Where keys and words go on a still's page: to the drawing, and beside the button that was pressed."""
+"""Where keys and words go on a still's page: to the drawing, and beside the pressed button."""
 
 from __future__ import annotations
 

@@ -143,8 +143,8 @@ def test_javascript_makes_the_elements_that_the_template_writes(canvas: Page, ma
     canvas.goto("http://marks.test/")
     made = canvas.evaluate(
         """async ([mark, width, height, constants]) => {
-          const [{ Frame, shapeOf }, { paint, element }, { svgData }] = await Promise.all(
-            ["shapes", "svg", "paths"].map((name) => import(`/${name}.js`)));
+          const [{ Frame }, { shapeOf }, { paint, element }, { svgData }] = await Promise.all(
+            ["frame", "shapes", "svg", "paths"].map((name) => import(`/${name}.js`)));
           const group = element("g", { "data-kind": mark.kind });
           const { said } = await import("/measures.js");
           const sight = { view: "other", handed: "right", error_px: 3 };
@@ -196,7 +196,8 @@ def test_javascript_moves_the_same_numbers_out_of_the_way(canvas: Page):
     words = [said(mark, CROWD, Sight()) for mark in CROWD]
     made = canvas.evaluate(
         """async ([marks, words, width, height, constants]) => {
-          const { Frame, labelPlates, shapeOf } = await import("/shapes.js");
+          const { Frame } = await import("/frame.js");
+          const { labelPlates, shapeOf } = await import("/shapes.js");
           const frame = new Frame(width, height, constants);
           const taken = labelPlates(marks, frame);
           return marks.map((mark, n) => {
@@ -271,7 +272,7 @@ def test_javascript_measures_the_same_in_the_same_words(canvas: Page):
     measured = canvas.evaluate(
         """async (cases) => {
           const { measuresOf, said, sentence, short } = await import("/measures.js");
-          const { namesOf } = await import("/shapes.js");
+          const { namesOf } = await import("/names.js");
           return cases.map(([marks, sight]) => marks.map((mark) => [
             `${namesOf(marks).get(mark.id)}: ${said(mark, marks, sight)}`,
             measuresOf(mark, marks, sight).map((m) =>

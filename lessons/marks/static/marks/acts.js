@@ -52,3 +52,9 @@ export function act(board, name) {
   }
   ACTS[name](board, wasPending);
 }
+
+/** Do what a button says. One that can't be pressed any more would leave the keys with nobody. @param {Board} board @param {HTMLButtonElement} button */
+export function press(board, button) {
+  board.act(button.dataset.do ?? "");
+  if (button.disabled || !button.getClientRects().length) board.drawingFocus();
+}

@@ -5,7 +5,7 @@
  * @typedef {import("./geometry.js").Point} Point
  * @typedef {import("./shapes.js").Mark} Mark
  */
-import { act } from "./acts.js";
+import { act, press } from "./acts.js";
 import { blankMark } from "./blank.js";
 import { Hand } from "./hand.js";
 import { listenForKeys } from "./keys.js";
@@ -14,7 +14,7 @@ import { Measuring } from "./measuring.js";
 import { Panel } from "./panel.js";
 import { Saving } from "./saving.js";
 import { Scene } from "./scene.js";
-import { Frame, inside } from "./shapes.js";
+import { Frame, inside } from "./frame.js";
 import { Shelf } from "./shelf.js";
 import { State } from "./state.js";
 import { View } from "./view.js";
@@ -111,14 +111,7 @@ export class MarkBoard extends HTMLElement {
     else if (colour) this.#setColour(colour);
     else if (button.dataset.lay) void this.shelf?.lay(button.dataset.lay);
     else if (id) this.panel.chooseRow(id);
-    else if (button.dataset.do) this.#press(button, button.dataset.do);
-  }
-
-  /** @param {HTMLButtonElement} button @param {string} name */
-  #press(button, name) {
-    this.act(name);
-    // A button that can't be pressed any more would leave the keys with nobody
-    if (button.disabled || !button.getClientRects().length) this.drawingFocus();
+    else if (button.dataset.do) press(this, button);
   }
 
   /** Do what a button or key names. @param {string} name */

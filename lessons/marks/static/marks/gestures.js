@@ -7,9 +7,9 @@
  * @typedef {{move: (point: Point, straight: boolean, event: PointerEvent) => void, end: () => void, cancel: () => void, aims: boolean}} Gesture
  * @typedef {import("./board.js").MarkBoard} Board
  */
+import { inside } from "./frame.js";
 import { distance, simplify, straighten } from "./geometry.js";
 import { dragged, moved, square } from "./handles.js";
-import { inside } from "./shapes.js";
 
 const SLIP_PX = 5; // a hand that moves less on the screen has only tapped
 const FIRST_WORDS = "Note";

@@ -3,7 +3,7 @@
  * drawing. Where somebody types, chooses from a list or reads a dialog, they do nothing.
  * @typedef {import("./board.js").MarkBoard} Board
  */
-import { inside } from "./shapes.js";
+import { inside } from "./frame.js";
 import { putInMiddle } from "./gestures.js";
 import { dragged, handlesOf, moved } from "./handles.js";
 

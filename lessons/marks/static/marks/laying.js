@@ -5,9 +5,10 @@
  * @typedef {import("./geometry.js").Point} Point
  * @typedef {import("./shapes.js").Mark} Mark
  */
+import { inside } from "./frame.js";
 import { between, distance } from "./geometry.js";
 import { keepScale, rulersOf } from "./measures.js";
-import { inside, namesOf } from "./shapes.js";
+import { namesOf } from "./names.js";
 import { furthest, similarity } from "./similarity.js";
 import { newId } from "./state.js";
 

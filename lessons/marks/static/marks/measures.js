@@ -7,7 +7,7 @@
  */
 import { distance, whole } from "./geometry.js";
 import * as readings from "./readings.js";
-import { numbersOf } from "./shapes.js";
+import { numbersOf } from "./names.js";
 
 /** @type {Record<string, [string, string]>} */
 const WAYS = {

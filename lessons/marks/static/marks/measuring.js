@@ -5,8 +5,8 @@
  * @typedef {import("./shapes.js").Mark} Mark
  */
 import { LINES, byWords, knownCm, measuresOf, rulerOf, rulersOf, scaleOf, sentence } from "./measures.js";
+import { namesOf } from "./names.js";
 import { NumberField } from "./number-field.js";
-import { namesOf } from "./shapes.js";
 
 /** @type {Record<string, [string, string][]>} */
 const CHOICES = {
@@ -106,15 +106,14 @@ export class Measuring {
     const scale = scaleOf([ruler], this.board.sight);
     if (!scale) return ["Too short to measure with. Draw along something longer, or look closer."];
     const share = Math.max(1, Math.round(scale.share * 100));
-    const worth =
-      scale.share > POOR_SHARE
-        ? "So short a ruler makes poor centimetres. Draw along something longer, or look closer."
-        : "Lines can now be measured in centimetres.";
+    const isPoor = scale.share > POOR_SHARE;
+    const poor = "So short a ruler makes poor centimetres. Draw along something longer, or look closer.";
+    const worth = isPoor ? poor : "Lines can now be measured in centimetres.";
     const words = `${knownCm(ruler.length_mm ?? 0)} cm, so one centimetre is ${(10 / scale.mm).toFixed(1)} pixels, ±${share} %.`;
     const { marks } = this.board.state;
     const count = rulersOf(marks).length;
     if (count === 1) return [`${words} ${worth}`];
-    if (rulerOf(marks)?.id !== ruler.id) return [words, `Not in use: centimetres on this still are by ${byWords(marks)}.`];
+    if (rulerOf(marks)?.id !== ruler.id) return [isPoor ? `${words} ${poor}` : words, `Not in use: centimetres on this still are by ${byWords(marks)}.`];
     const why = ruler.shows === "scale" ? "as you chose" : "as the longest";
     return [`${words} ${worth}`, `Of the ${count} rulers on this still this one is in use, ${why}.`];
   }

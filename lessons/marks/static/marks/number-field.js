@@ -25,7 +25,8 @@ export class NumberField {
 
   #typed() {
     // '99999' passes 99 on its way: what counts is what stood there before
-    this.use.keep(this.#isGood ? this.input.valueAsNumber : this.before);
+    const value = this.#isGood ? this.input.valueAsNumber : this.before;
+    if (value !== this.use.kept()) this.use.keep(value);
     const isEmpty = this.input.value === "" && !this.input.validity.badInput;
     this.say(this.#isGood || isEmpty ? "" : this.use.words(this.before));
   }

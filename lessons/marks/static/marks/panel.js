@@ -3,7 +3,7 @@
  * the saving stands. Reads the board, and changes nothing by itself.
  * @typedef {import("./board.js").MarkBoard} Board
  */
-import { namesOf } from "./shapes.js";
+import { namesOf } from "./names.js";
 
 const MEASURED = ["angle", "ruler"];
 

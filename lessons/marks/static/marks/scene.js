@@ -5,16 +5,17 @@
  */
 import { distanceToLine, isInside } from "./geometry.js";
 import { handlesOf } from "./handles.js";
-import { flatten, polyline, svgData } from "./paths.js";
 import { said } from "./measures.js";
-import { labelPlates, namesOf, shapeOf } from "./shapes.js";
+import { namesOf } from "./names.js";
+import { flatten, polyline, svgData } from "./paths.js";
+import { labelPlates, shapeOf } from "./shapes.js";
 import { element, paint } from "./svg.js";
 
 const HANDLE_PX = 13; // radius on the screen at any zoom
 const RING_GAP_PX = 5;
 
 export class Scene {
-  /** @param {SVGSVGElement} svg @param {import("./state.js").State} state @param {import("./view.js").View} view @param {import("./shapes.js").Frame} frame @param {import("./measures.js").Sight} sight */
+  /** @param {SVGSVGElement} svg @param {import("./state.js").State} state @param {import("./view.js").View} view @param {import("./frame.js").Frame} frame @param {import("./measures.js").Sight} sight */
   constructor(svg, state, view, frame, sight) {
     this.state = state;
     this.view = view;
@@ -76,12 +77,13 @@ export class Scene {
   drawHandles() {
     const mark = this.state.chosen;
     const px = 1 / this.view.scale;
-    const isAimed = this.rings !== null;
+    // A ring that lies on one spot leaves that spot in sight
+    const isAimed = this.rings !== null || mark?.kind === "point";
     const rings = (this.rings ?? (mark ? handlesOf(mark) : [])).map(([cx, cy], i) => {
       const kind = `mark-handle${isAimed ? " mark-aim" : ""}${i === this.handle ? " mark-held" : ""}`;
       return element("circle", { cx, cy, r: HANDLE_PX * px, class: kind });
     });
-    // A ring shows the spot that it is brought to: a cross, open in its middle
+    // What is laid over is brought to a spot: a cross, open in its middle
     if (this.rings) rings.push(...this.rings.map((at) => element("path", { d: crosshair(at, HANDLE_PX * px), class: "mark-cross" })));
     if (mark && !rings.length) rings.push(this.#around(mark, px));
     this.handles.replaceChildren(...this.#against(mark), ...rings);

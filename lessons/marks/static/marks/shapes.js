@@ -2,6 +2,7 @@
  * What a mark looks like: layers of outlines, and a text. lessons/marks/shapes.py is its twin:
  * a test holds the two together. The measures come from lessons/marks/drawing.json.
  * @typedef {import("./geometry.js").Point} Point
+ * @typedef {import("./frame.js").Frame} Frame
  * @typedef {import("./paths.js").Path} Path
  * @typedef {{id: string, kind: string, points: Point[], colour: string, text: string, shows?: string, against?: string, length_mm?: number}} Mark
  * @typedef {{path: Path, fill: string, stroke: string, width: number}} Layer
@@ -9,44 +10,13 @@
  * @typedef {{x: number, y: number, width: number, height: number}} Plate the rectangle under a text
  * @typedef {{layers: Layer[], text: Text | null, plate?: Plate}} Shape
  */
-import { angleDeg, between, distance, sweepRad, whole } from "./geometry.js";
+import { distance, sweepRad } from "./geometry.js";
+import { degreesOf } from "./names.js";
 import { arc, ellipse, polyline, rectangle, rounded, smooth } from "./paths.js";
 
 const FULLEST_PLATE = 0.94; // of the picture's width
 // Where a plate goes if another is there already: steps of its height, nearest first
 const ASIDE = [0, -1, 1, -2, 2, -3, 3, -4, 4];
-
-/** The picture that marks lie on, with the measures of the drawing on it. */
-export class Frame {
-  /** @param {number} width @param {number} height @param {any} constants of drawing.json */
-  constructor(width, height, constants) {
-    this.width = width;
-    this.height = height;
-    this.constants = constants;
-    this.unit = Math.sqrt(width * height) / constants.unit_per_side;
-    this.colours = new Map(constants.colours.map((/** @type {any} */ c) => [c.value, c]));
-    this.advances = new Map();
-    for (const [advance, letters] of Object.entries(constants.advances)) {
-      for (const letter of letters) this.advances.set(letter, Number(advance));
-    }
-  }
-
-  /** A length of drawing.json in pixels of this picture. @param {string} name */
-  px(name) {
-    return this.constants[name] * this.unit;
-  }
-
-  /** Width in pixels that a text takes, whatever font draws it. @param {string} text @param {number} size */
-  textWidth(text, size) {
-    let total = 0;
-    for (const letter of text) {
-      const wide = /** @type {number} */ (letter.codePointAt(0)) >= 0x1100;
-      const other = wide ? this.constants.advance_wide : this.constants.advance_other;
-      total += this.advances.get(letter) ?? other;
-    }
-    return (total * size) / 1000;
-  }
-}
 
 /**
  * The layers of a mark on a picture; `said` are its measure's few words. A plate keeps off those
@@ -61,36 +31,6 @@ export function shapeOf(mark, frame, said = "", taken = []) {
 export function labelPlates(marks, frame) {
   const labels = marks.filter((mark) => mark.kind === "label");
   return labels.map((mark) => /** @type {Plate} */ (shapeOf(mark, frame).plate));
-}
-
-/** What an angle shows: whole degrees. @param {Mark} mark */
-export function degreesOf(mark) {
-  return whole(angleDeg(mark.points[0], mark.points[1], mark.points[2]));
-}
-
-/** The mark in words: 'Angle, 32 degrees', 'Line 2: Spine'. @param {Mark} mark @param {string} [number] */
-function wordsOf(mark, number = "") {
-  const kind = `${mark.kind[0].toUpperCase()}${mark.kind.slice(1)} ${number}`.trim();
-  const words = mark.text ? `${kind}: ${mark.text}` : kind;
-  return mark.kind === "angle" && mark.points.length === 3 ? `${words}, ${degreesOf(mark)} degrees` : words;
-}
-
-/** What tells marks of one kind and name apart, by their ids: '1', '2' as they were drawn, '' for the only one. @param {Mark[]} marks */
-export function numbersOf(marks) {
-  const kindOf = (/** @type {Mark} */ mark) => JSON.stringify([mark.kind, mark.text]);
-  /** @type {Map<string, Mark[]>} */
-  const alike = new Map();
-  for (const mark of marks) alike.set(kindOf(mark), [...(alike.get(kindOf(mark)) ?? []), mark]);
-  return new Map(marks.map((mark) => {
-    const like = alike.get(kindOf(mark)) ?? [];
-    return [mark.id, like.length > 1 ? String(like.indexOf(mark) + 1) : ""];
-  }));
-}
-
-/** What each mark is called among the others, by their ids. @param {Mark[]} marks @returns {Map<string, string>} */
-export function namesOf(marks) {
-  const numbers = numbersOf(marks);
-  return new Map(marks.map((mark) => [mark.id, wordsOf(mark, numbers.get(mark.id))]));
 }
 
 /** @param {Path} path @param {Mark} mark @param {Frame} frame @returns {Layer[]} */
@@ -235,8 +175,3 @@ const MAKERS = {
     return { ...shown, layers: [...layers, ...shown.layers] };
   },
 };
-
-/** A point brought inside the picture. @param {Point} point @param {Frame} frame @returns {Point} */
-export function inside([x, y], frame) {
-  return [between(x, 0, frame.width), between(y, 0, frame.height)];
-}
