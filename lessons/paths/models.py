@@ -106,6 +106,11 @@ class Path(WorkRow):
         return (self.name or self.get_what_display()).capitalize()
 
     @property
+    def boxed_s(self) -> float:
+        """When it was boxed first, in seconds of its clip as it was in life."""
+        return self.boxes[0]["time_us"] / 1e6 / self.clip.slowdown
+
+    @property
     def is_ready(self) -> bool:
         return self.state == Path.State.READY
 

@@ -13,6 +13,7 @@ from lessons.marks.comparing import PARTS
 from lessons.marks.sight import Sight
 from lessons.paths.drift import Drift, Unit, drift_of
 from lessons.paths.models import Path, PathQuerySet
+from lessons.paths.naming import named
 from lessons.paths.plot import Plot, plot_of
 from lessons.paths.scale import Ruler, ruler_in
 from lessons.paths.trace import Trace, trace_of
@@ -33,6 +34,7 @@ class ShownPath:
     """One path with what can be read off it."""
 
     path: Path
+    name: str = ""  # where several are shown
 
     @cached_property
     def went(self) -> Went:
@@ -172,19 +174,21 @@ def read_context(request: HttpRequest, lesson: Lesson) -> dict[str, object]:
     """What the coach put into the recap of a lesson."""
     paths = Path.objects.visible_to(request.user).ready()
     paths = whole(paths.filter(clip__lesson=lesson, in_recap=True))
-    shown = [path for path in map(ShownPath, paths) if path.drift]
+    found = named(paths, within=lambda path: path.clip.part)
+    shown = [one for one in (ShownPath(each.path, each.name) for each in found) if one.drift]
     return {"paths": sorted(shown, key=lambda s: PARTS[s.path.clip.part])}
 
 
 def page_context(_request: HttpRequest, lesson: Lesson) -> dict[str, object]:
     """The paths of a lesson that its coach is writing up."""
     paths = Path.objects.current().filter(clip__lesson=lesson, clip__removed_at__isnull=True)
-    return {"paths": paths.select_related("clip")}
+    return {"paths": named(paths.select_related("clip"), within=lambda path: path.clip_id)}
 
 
 def clip_context(_request: HttpRequest, clip: Clip) -> dict[str, object]:
     """The paths of a clip that its coach is looking at."""
-    return {"paths": clip.paths.current()}
+    paths = clip.paths.current().select_related("clip")
+    return {"paths": named(paths, within=lambda path: path.clip_id)}
 
 
 def still_context(request: HttpRequest, still: Still) -> dict[str, object]:

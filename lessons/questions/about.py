@@ -23,6 +23,7 @@ class Subject:
     lesson: Lesson
     still: Still | None = None
     given: Assignment | None = None
+    number: int = 0  # of several pictures with one name
 
     @property
     def kind(self) -> Thread.About:
@@ -40,7 +41,8 @@ class Subject:
     @property
     def words(self) -> str:
         if self.still:
-            return f"Picture: {self.still.title}"
+            number = f" ({self.number})" if self.number else ""
+            return f"Picture: {self.still.title}, {self.still.clip.part} of the lesson{number}"
         return f"Drill: {self.given.name}" if self.given else "The lesson"
 
 
@@ -68,5 +70,16 @@ def subjects_of(lesson: Lesson) -> list[Subject]:
     return [
         Subject(lesson),
         *(Subject(lesson, given=given) for given in lesson.assignments.holding()),
-        *(Subject(lesson, still=still) for still in stills),
+        *_pictures(lesson, stills),
+    ]
+
+
+def _pictures(lesson: Lesson, stills: list[Still]) -> list[Subject]:
+    """Stills of one name in one part of the lesson are told apart by number, in their order."""
+    names = [(still.title, still.clip.part) for still in stills]
+    return [
+        Subject(
+            lesson, still=still, number=names[: n + 1].count(name) if names.count(name) > 1 else 0
+        )
+        for n, (still, name) in enumerate(zip(stills, names, strict=True))
     ]

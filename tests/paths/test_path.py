@@ -180,6 +180,23 @@ def test_the_clip_and_its_stills_lead_to_it(as_coach: Client, path: Path):
         assert "Follow a patch" in page
 
 
+def test_paths_of_one_name_are_told_apart(as_coach: Client, path: Path):
+    """By number in the order in which they were begun, and by where they were boxed."""
+    first = {**path.boxes[0], "time_us": 766_667}
+    factories.PathFactory(swing=path.swing, clip=path.clip, ready=True, boxes=[first])
+    factories.PathFactory(swing=path.swing, clip=path.clip, ready=True, what=Path.What.HIP)
+    for address in (
+        reverse("clips:clip", args=[path.clip_id]),
+        reverse("visits:desk", args=[path.clip.lesson_id]),
+    ):
+        page = as_coach.get(address).content.decode()
+        assert "Head 1" in page
+        assert "Head 2" in page
+        assert "boxed at 0.50 s" in page
+        assert "boxed at 0.77 s" in page
+        assert "Hip 1" not in page
+
+
 def test_a_path_of_the_library_has_a_page_of_its_own(as_coach: Client, coach: object):
     clip = factories.ClipFactory(lesson=None, coach=coach, ready=True)
     factories.CutFactory(clip=clip, state=Cut.State.READY)

@@ -94,6 +94,19 @@ def test_what_it_can_not_take_is_said_and_the_words_stay(as_student, url, sent, 
     assert sent.get("text", "Keep me").strip()[:50] in page
 
 
+def test_pictures_of_one_position_are_told_apart(as_student, url, lesson_read):
+    """By the part of the lesson; two of one part by number."""
+    recap = lesson_read.recap
+    recap.stills.all().delete()
+    for order, part in enumerate(("start", "end", "end")):
+        clip = factories.ClipFactory(lesson=lesson_read, ready=True, part=part)
+        still = factories.StillFactory(clip=clip, state="ready", position="P4")
+        recap.stills.create(still=still, order=order)
+    page = as_student.get(url).content.decode()
+    for told in ("start of the lesson<", "end of the lesson (1)<", "end of the lesson (2)<"):
+        assert page.count(f"Picture: P4 top, {told}") == 1
+
+
 def test_a_still_of_another_lesson_is_not_there(as_student, url, other_student):
     lesson = factories.LessonFactory(student=other_student, posted=True)
     still = factories.StillFactory(clip=factories.ClipFactory(lesson=lesson, ready=True))
