@@ -133,6 +133,8 @@ def _row(name: str, found: dict[int, Measure], columns: Sequence[Column]) -> Row
     there = [cell for cell in cells if cell]
     one = there[0]
     what = WORDS.get(one.kind) or (one.to if one.kind == "lines" else f"off {one.to}")
+    if name.casefold().endswith(what):  # 'Wrist angle' says it already
+        what = ""
     names = tuple(column.title for column in columns)
     if len(there) < 2:
         return Row(name, what, cells, None, None, names)
@@ -145,7 +147,7 @@ def _row(name: str, found: dict[int, Measure], columns: Sequence[Column]) -> Row
         for column, cell in zip(columns, cells, strict=True)
         if cell
     ]
-    plot = plot_of(f"{name}, {what}", one.value, points)
+    plot = plot_of(f"{name}, {what}" if what else name, one.value, points)
     return Row(name, what, cells, change_of(one, there[-1]), plot, names)
 
 

@@ -176,7 +176,11 @@ def read_context(request: HttpRequest, lesson: Lesson) -> dict[str, object]:
     paths = whole(paths.filter(clip__lesson=lesson, in_recap=True))
     found = named(paths, within=lambda path: path.clip.part)
     shown = [one for one in (ShownPath(each.path, each.name) for each in found) if one.drift]
-    return {"paths": sorted(shown, key=lambda s: PARTS[s.path.clip.part])}
+    units = {one.unit.name for one in shown}
+    return {
+        "paths": sorted(shown, key=lambda s: PARTS[s.path.clip.part]),
+        "unit": "cm" if "cm" in units else "%",
+    }
 
 
 def page_context(_request: HttpRequest, lesson: Lesson) -> dict[str, object]:

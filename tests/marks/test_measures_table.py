@@ -132,3 +132,11 @@ def test_lines_told_apart_by_number_on_one_still_stay_one_row(lesson: Lesson):
     points = [line(**hands, points=[[550, y]]) for y in (300, 340)]
     table = compared(lesson, [plane, points[0]], [other, plane, points[1]])
     assert [(row.name, row.cells.count(None)) for row in table.rows] == [("Hands", 0)]
+
+
+def test_a_name_that_says_what_is_measured_is_not_said_twice(lesson: Lesson):
+    corner = [[100, 100], [200, 100], [200, 200]]
+    drawn = [line(kind="angle", points=corner, text=text) for text in ("Wrist angle", "Elbow")]
+    drawn = [{**mark, "id": f"a{n}"} for n, mark in enumerate(drawn)]
+    rows = compared(lesson, drawn).rows
+    assert [(row.name, row.what) for row in rows] == [("Wrist angle", ""), ("Elbow", "angle")]
