@@ -272,7 +272,9 @@ def draws(client: Client, pairing: Pairing, **sent: str) -> Any:
 def test_the_shown_frame_is_pulled_to_be_drawn_on(as_coach: Client, filmed: Pairing):
     answer = draws(as_coach, filmed, time_us="600000", position="P7")
     still = filmed.sides.first().clip.stills.get()
-    assert answer.redirect_chain == [(reverse("marks:still", args=[still.pk]), 302)]
+    assert answer.redirect_chain == [
+        (f"{reverse('marks:still', args=[still.pk])}?from={filmed.pk}", 302)
+    ]
     assert (still.position, still.time_us <= 600_000) == ("P7", True)
 
 

@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.core.exceptions import RequestDataTooBig
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from lessons.clips.service import NotPossible, take_still
@@ -85,7 +86,8 @@ def draw(request: HttpRequest, pk: int) -> HttpResponse:
         except NotPossible as error:
             messages.error(request, str(error))
         else:
-            return redirect("marks:still", still.pk)
+            # The still may be another lesson's: it leads back here
+            return redirect(f"{reverse('marks:still', args=[still.pk])}?from={side.pairing_id}")
     else:
         messages.error(request, form.first_error)
     return redirect("pairings:pairing", side.pairing_id)
