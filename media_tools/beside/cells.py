@@ -12,7 +12,7 @@ from media_tools.beside.windows import Window
 GAP_PX = 6
 BEHIND = (22, 24, 28)  # where a picture does not reach
 PLATE, INK = (22, 24, 28, 190), (255, 255, 255, 255)
-LETTERS_AT_A_TIME = 200
+LETTERS_AT_A_TIME, LINES_AT_MOST = 200, 2
 
 
 @dataclass(frozen=True)
@@ -55,7 +55,8 @@ def compose(
     """The whole picture from what `lay` made of each.
 
     `opacity` is that of every picture laid over the first. Each caption stands at the foot of
-    its picture, laid over one another line by line; `words` stand at the head of the whole.
+    its picture, in two lines if need be, laid over one another one above the other; `words` stand
+    at the head of the whole.
     `font` is the path of a font file; '' takes Pillow's own, which knows few letters.
     """
     whole = Image.new("RGB", laid.size, BEHIND)
@@ -68,14 +69,15 @@ def compose(
     size_px = max(14, round(min(laid.size[0] / 30, laid.cell[0] / 12)))
     letters = ImageFont.truetype(font, size_px) if font else ImageFont.load_default(size_px)
     brush = ImageDraw.Draw(whole, "RGBA")
-    rows = 0
+    taken_px = 0
     for place, caption in zip(laid.places, captions, strict=False):
         if caption:
-            rows = rows + 1 if laid.over else 1
-            foot = place[1] + laid.cell[1] - rows * round(1.9 * size_px)
-            _plate(brush, caption, (place[0], foot), laid.cell[0], letters, size_px)
+            lines = _lines(brush, caption, laid.cell[0] - 1.2 * size_px, letters)
+            taken_px = (taken_px if laid.over else 0) + _high(lines, size_px)
+            _plate(brush, lines, (place[0], place[1] + laid.cell[1] - taken_px), letters, size_px)
     if words:
-        _plate(brush, words, (0, 0), laid.size[0], letters, size_px, centred=True)
+        lines = _lines(brush, words, laid.size[0] - 1.2 * size_px, letters)
+        _plate(brush, lines, (0, 0), letters, size_px, centred_px=laid.size[0])
     return whole
 
 
@@ -102,27 +104,51 @@ def lay(picture: Image.Image, window: Window, cell: tuple[int, int], share: floa
     return whole
 
 
+Letters = ImageFont.FreeTypeFont | ImageFont.ImageFont
+
+
+def _lines(brush: ImageDraw.ImageDraw, words: str, room_px: float, letters: Letters) -> list[str]:
+    """Words in lines no wider than their room; what is too long for the last is cut."""
+    rest = words[:LETTERS_AT_A_TIME].split()
+    lines: list[str] = []
+    while rest and len(lines) < LINES_AT_MOST - 1:
+        count = len(rest)
+        while count > 1 and brush.textlength(" ".join(rest[:count]), letters) > room_px:
+            count -= 1
+        lines.append(" ".join(rest[:count]))
+        rest = rest[count:]
+    lines += [" ".join(rest)] if rest else []
+    return [_cut(brush, line, room_px, letters) for line in lines]
+
+
+def _cut(brush: ImageDraw.ImageDraw, line: str, room_px: float, letters: Letters) -> str:
+    while len(line) > 1 and brush.textlength(line, letters) > room_px:
+        line = line.rstrip("…")[:-1].rstrip() + "…"
+    return line
+
+
+def _high(lines: Sequence[str], size_px: int) -> int:
+    """How high the plate of so many lines is."""
+    return round((0.6 + 1.3 * len(lines)) * size_px)
+
+
 def _plate(
     brush: ImageDraw.ImageDraw,
-    words: str,
+    lines: Sequence[str],
     corner: tuple[int, int],
-    width_px: int,
-    letters: ImageFont.FreeTypeFont | ImageFont.ImageFont,
+    letters: Letters,
     size_px: int,
     *,
-    centred: bool = False,
+    centred_px: int = 0,
 ) -> None:
-    """Words on a dark plate, no wider than the cell."""
-    room = width_px - 1.2 * size_px
-    shown = words[:LETTERS_AT_A_TIME]
-    while len(shown) > 1 and brush.textlength(shown, letters) > room:
-        shown = shown.rstrip("…")[:-1].rstrip() + "…"
-    wide = round(brush.textlength(shown, letters) + 1.2 * size_px)
-    left = corner[0] + (width_px - wide) // 2 if centred else corner[0]
-    box = (left, corner[1], left + wide, corner[1] + round(1.9 * size_px))
-    brush.rectangle(box, fill=PLATE)
-    middle = (left + wide / 2, corner[1] + 0.95 * size_px)
-    brush.text(middle, shown, fill=INK, font=letters, anchor="mm")
+    """Lines on a dark plate, in the middle of a width where that is given."""
+    longest = max((brush.textlength(line, letters) for line in lines), default=0)
+    wide = round(longest + 1.2 * size_px)
+    left = corner[0] + (centred_px - wide) // 2 if centred_px else corner[0]
+    brush.rectangle((left, corner[1], left + wide, corner[1] + _high(lines, size_px)), fill=PLATE)
+    for number, line in enumerate(lines):
+        middle = (left + wide / 2, corner[1] + (0.95 + 1.3 * number) * size_px)
+        brush.text(middle, line, fill=INK, font=letters, anchor="mm")
 
 
 def _even(length_px: float) -> int:

@@ -131,3 +131,31 @@ def test_where_a_picture_does_not_reach_what_is_behind_is_seen(over: bool):
 def test_a_picture_outside_of_its_cell_is_not_seen():
     away = lay(pictures(3)[0], Window(1, 999, 0), (320, 180), 1)
     assert away.getextrema()[3] == (0, 0)
+
+
+def _dark_rows(image: Image.Image, beyond: int = 60) -> int:
+    """How many rows of a white picture a plate has darkened at its left edge."""
+    return sum(image.getpixel((1, y))[0] < 255 - beyond for y in range(image.height))
+
+
+def test_a_long_caption_takes_a_second_line_and_a_short_one_does_not():
+    laid = layout(1, (300, 300), 300)
+    white = Image.new("RGBA", laid.cell, (255, 255, 255, 255))
+    one = _dark_rows(compose([white], laid, captions=["Start, 21 Nov"]))
+    two = _dark_rows(
+        compose([white], laid, captions=["Start, 21 Nov, mirrored " + "and more " * 3])
+    )
+    cut = _dark_rows(
+        compose([white], laid, captions=["so long that two lines hold none of it " * 9])
+    )
+    assert 0 < one < two < 2 * one + 2
+    assert cut == two
+
+
+def test_captions_of_swings_over_one_another_do_not_meet():
+    laid = layout(2, (300, 300), 300, over=True)
+    white = Image.new("RGBA", laid.cell, (255, 255, 255, 255))
+    long = "Start, 21 Nov, mirrored " + "and more " * 3
+    both = _dark_rows(compose([white, white], laid, captions=[long, long]))
+    single = _dark_rows(compose([white, white], laid, captions=[long]))
+    assert both == pytest.approx(2 * single, abs=2)
