@@ -198,8 +198,8 @@ TOBIAS = Person(
             28,
             "Sway and early release",
             "Turn around your trail hip; the hands come down before the club head.",
-            "At the start of the lesson your head moved about **11 cm** away from the target going "
-            "back. At the end it was under 3 cm, and the strike followed: the last ten balls "
+            "At the start of the lesson your head moved about **13 cm** away from the target going "
+            "back. At the end it was half of that, and the strike followed: the last ten balls "
             "started where you aimed.\n\n"
             "Do the sway gate *before* you hit balls, even if it is only one set. If the two "
             "drills fight each other, leave the second one for that day.",
