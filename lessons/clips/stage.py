@@ -9,10 +9,11 @@ from django.http import HttpRequest
 from django.utils import timezone
 
 from lessons.clips.forms import POSITIONS, ClipForm, RateForm
-from lessons.clips.models import Clip, PlacedPosition, Swing, SwingChange, SwingSearch
+from lessons.clips.models import Clip, PlacedPosition, Still, Swing, SwingChange, SwingSearch
 from lessons.clips.positions import SwingPosition, positions_of
 from lessons.clips.shelf import CLUBS, UNDO_FOR, first_to_look_at
 from lessons.clips.tempo import looks_slow, tempo_of
+from lessons.clips.uses import uses_of
 from lessons.visits.models import Lesson
 from media_tools.swings import Tempo
 
@@ -31,6 +32,7 @@ def stage_context(
             "rate_form": RateForm(instance=clip),
             "clubs": CLUBS,
             "positions": POSITIONS,
+            "removing": uses_of(clip) if "removing" in request.GET else [],
             **stills_context(request, clip),
         }
     return context
@@ -43,20 +45,14 @@ class ShownPlace:
     value: str
     label: str
     found: SwingPosition | None
-    slowdown: float
 
     @property
     def state(self) -> str:
         if self.found is None:
-            return ""
+            return "unknown"
         if self.found.is_placed:
             return "placed"
         return "guess" if self.found.is_guess else "found"
-
-    @property
-    def ms(self) -> int:
-        """In real time."""
-        return round(self.found.time_us / 1000 / self.slowdown) if self.found else 0
 
 
 @dataclass(frozen=True)
@@ -68,6 +64,16 @@ class ShownSwing:
     tempo: Tempo | None
     places: list[ShownPlace]
     undoes: str | None
+
+    @property
+    def unknown(self) -> list[str]:
+        """The positions that nothing is proposed for."""
+        return [place.value for place in self.places if place.found is None]
+
+    @property
+    def needed(self) -> list[str]:
+        """What has to be placed, so that the others can be proposed."""
+        return [value for value in ("P4", "P7") if value in self.unknown]
 
     @property
     def is_slow(self) -> bool:
@@ -85,7 +91,7 @@ def swings_context(request: HttpRequest, clip: Clip) -> dict[str, object]:
             number,
             swing,
             tempo_of(swing, clip.slowdown),
-            _places(swing, clip.slowdown),
+            _places(swing),
             swing.undoes,
         )
         for number, swing in enumerate(current, 1)
@@ -100,9 +106,9 @@ def swings_context(request: HttpRequest, clip: Clip) -> dict[str, object]:
     }
 
 
-def _places(swing: Swing, slowdown: float) -> list[ShownPlace]:
+def _places(swing: Swing) -> list[ShownPlace]:
     found = {here.position: here for here in positions_of(swing)}
-    return [ShownPlace(value, label, found.get(value), slowdown) for value, label in POSITIONS]
+    return [ShownPlace(value, label, found.get(value)) for value, label in POSITIONS]
 
 
 def stills_context(request: HttpRequest, clip: Clip) -> dict[str, object]:
@@ -111,11 +117,32 @@ def stills_context(request: HttpRequest, clip: Clip) -> dict[str, object]:
     stills = list(clip.stills.current().annotate(is_placed=Exists(placed)))
     return {
         "stills": stills,
+        "left_behind": _left_behind(clip, stills),
         "stills_in_flight": any(still.in_flight for still in stills),
         "stills_removed": clip.stills.filter(
             removed_at__gt=timezone.now() - UNDO_FOR, is_retired=False
         ),
     }
+
+
+def _left_behind(clip: Clip, stills: list[Still]) -> set[int]:
+    """The keys of stills that stay because they are used, though their position has moved."""
+    named: dict[tuple[int, str], list[Still]] = {}
+    for still in stills:
+        if still.swing_id and still.position and not still.caption:
+            named.setdefault((still.swing_id, still.position), []).append(still)
+    doubled = {key: several for key, several in named.items() if len(several) > 1}
+    swings = clip.swings.filter(pk__in={pk for pk, _ in doubled}).prefetch_related("placed")
+    found = {
+        (swing.pk, here.position): here.time_us for swing in swings for here in positions_of(swing)
+    }
+    left = set()
+    for key, several in doubled.items():
+        # A frame is shown until the next begins: the last that has begun is the position's
+        begun = [still for still in several if still.time_us <= found.get(key, 0)]
+        now = max(begun or several, key=lambda still: still.time_us)
+        left |= {still.pk for still in several if still.pk != now.pk}
+    return left
 
 
 def opening(request: HttpRequest, lesson: Lesson) -> tuple[str, dict[str, object]] | None:

@@ -9,7 +9,7 @@ from django.db.models import QuerySet
 from django.http import HttpRequest
 from django.utils import timezone
 
-from lessons.clips.models import Cut, Position
+from lessons.clips.models import Clip, Cut, Position
 from lessons.clips.shelf import UNDO_FOR
 from lessons.pairings.drawings import drawings_of
 from lessons.pairings.forms import ChoiceForm, FilmForm
@@ -73,6 +73,7 @@ def pairing_context(request: HttpRequest, pairing: Pairing) -> dict[str, Any]:
         "pairing": pairing,
         "sides": [(side, drawings_of(side)) for side in sides],
         "enough": len(sides) >= FEWEST,
+        "gone": removed_clips(pairing),
         "known": known,
         "positions": Position.choices,
         "views": len({side.clip.view for side in sides}),
@@ -83,6 +84,12 @@ def pairing_context(request: HttpRequest, pairing: Pairing) -> dict[str, Any]:
         **cuts_context(pairing, sides),
         **saved_context(pairing),
     }
+
+
+def removed_clips(pairing: Pairing) -> list[tuple[Clip, str]]:
+    """The clips of a pairing that were removed, and where they come from."""
+    rows = pairing.sides.filter(clip__removed_at__isnull=False).select_related("clip__lesson")
+    return [(row.clip, origin(row.clip, short=True)) for row in rows]
 
 
 def as_json(pairing: Pairing, sides: list[Side]) -> dict[str, Any]:

@@ -7,7 +7,8 @@ class PathsConfig(AppConfig):
 
     def ready(self) -> None:
         # Models exist only now
-        from lessons.paths import showing
+        from lessons.clips.uses import USED_BY
+        from lessons.paths import showing, uses
         from lessons.students.slots import DESK_CLIP, DESK_PAGE, DESK_STILL, READ_AFTER
         from lessons.visits import desk
 
@@ -16,4 +17,5 @@ class PathsConfig(AppConfig):
         DESK_PAGE.fill("paths/_page.html", showing.page_context, order=21)
         READ_AFTER.fill("paths/_read_paths.html", showing.read_context, order=-5)
 
+        USED_BY.append(uses.uses)
         desk.needs(styles=("paths/read.css", "paths/paths.css"), scripts=("paths/path-viewer.js",))

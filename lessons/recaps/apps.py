@@ -7,7 +7,8 @@ class RecapsConfig(AppConfig):
 
     def ready(self) -> None:
         # Models exist only now
-        from lessons.recaps import desk, history
+        from lessons.clips.uses import USED_BY
+        from lessons.recaps import desk, history, uses
         from lessons.students.slots import DESK_PAGE, DESK_STILL, STUDENT_PAGE
         from lessons.visits.desk import needs
         from portal.accounts.models import User
@@ -21,5 +22,6 @@ class RecapsConfig(AppConfig):
         )
         DESK_PAGE.fill("recaps/_editor.html", desk.editor_context)
         DESK_STILL.fill("recaps/_put_still.html", desk.still_context)
+        USED_BY.append(uses.uses)
         STUDENT_PAGE.fill("recaps/_history.html", history.student_history, order=40)
         needs(styles=("recaps/editor.css", "recaps/rows.css"), scripts=("recaps/editor.js",))

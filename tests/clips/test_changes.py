@@ -13,6 +13,7 @@ from tests import factories
 FIELDS = {"part": "end", "view": "down-the-line", "club": "driver"}
 STAGE = {"HX-Request": "true", "HX-Target": "stage"}
 SHELF = {"HX-Request": "true", "HX-Target": "shelf"}
+SURE = {"sure": "1"}  # the student can play it: its coach is asked first, see test_removing
 VIEWS = ("edit", "remove", "restore", "again", "cancel", "rate")
 
 
@@ -62,7 +63,7 @@ def test_edit_leaves_a_worker_its_lease(as_coach: Client, posted_lesson: Lesson)
 
 
 def test_remove_takes_the_clip_off_and_the_shelf_offers_undo(as_coach: Client, clip: Clip):
-    answer = as_coach.post(address("remove", clip), follow=True)
+    answer = as_coach.post(address("remove", clip), SURE, follow=True)
     page = answer.content.decode()
     assert address("restore", clip) in page
     assert f'id="clip-{clip.pk}"' not in page
@@ -107,7 +108,7 @@ def test_remove_stops_cuts_and_the_search_and_restore_takes_them_up_again(
     cut = factories.CutFactory(clip=clip)
     search = SwingSearch.objects.create(clip=clip)
     tokens = Cut.claim(cut.pk), SwingSearch.claim(search.pk)
-    as_coach.post(address("remove", clip))
+    as_coach.post(address("remove", clip), SURE)
     assert not Cut.extend(cut.pk, tokens[0])
     assert not SwingSearch.extend(search.pk, tokens[1])
     as_coach.post(address("restore", clip))

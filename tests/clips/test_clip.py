@@ -118,7 +118,7 @@ def test_it_refuses_strangers(who: str, request: pytest.FixtureRequest, posted_l
 
 def test_it_refuses_a_removed_clip(as_coach: Client, clip: Clip):
     clip.remove()
-    assert as_coach.get(address(clip)).status_code == 404
+    assert as_coach.get(address(clip)).status_code == 410  # and says so: test_removing
 
 
 def test_a_room_above_can_let_others_see_a_clip(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils.cache import patch_vary_headers
 from django.views.decorators.http import require_POST, require_safe
 
@@ -13,6 +14,7 @@ from lessons.clips.forms import ClipForm, RateForm
 from lessons.clips.models import Clip
 from lessons.clips.shelf import shelf_context
 from lessons.clips.stage import stage_context
+from lessons.clips.uses import uses_of
 from lessons.visits.desk import desk_page
 from lessons.visits.models import Lesson
 
@@ -21,7 +23,13 @@ STAGE = "clips/_stage.html"
 
 @require_safe
 def clip(request: HttpRequest, pk: int) -> HttpResponse:
-    """One clip: on the desk for its coach, on a plain page for everybody else."""
+    """One clip: on the desk for its coach, on a plain page for everybody else.
+
+    Its coach is told of a removed one, and can bring it back; to others it is not there.
+    """
+    removed = Clip.objects.led_by(request.user).filter(pk=pk, removed_at__isnull=False).first()
+    if removed is not None:
+        return render(request, "clips/removed.html", {"clip": removed}, status=410)
     found = get_object_or_404(
         Clip.objects.visible_to(request.user).select_related("lesson__student"), pk=pk
     )
@@ -87,8 +95,13 @@ def cancel(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 def remove(request: HttpRequest, pk: int) -> HttpResponse:
-    """Take a clip off the lesson; the shelf offers to bring it back."""
+    """Take a clip off the lesson; the shelf offers to bring it back.
+
+    Where something would go with it, its page asks first.
+    """
     found = get_object_or_404(Clip.objects.led_by(request.user).current(), pk=pk)
+    if "sure" not in request.POST and uses_of(found):
+        return redirect(f"{reverse('clips:clip', args=[found.pk])}?removing")
     service.remove_clip(found)
     if found.lesson_id:
         return redirect("visits:desk", found.lesson_id)
