@@ -26,7 +26,7 @@ SURE = 0.7
 
 
 def error_px(width_px: float, height_px: float) -> float:
-    """The plus-or-minus of a followed place in pixels (95 in 100), from the first box's sides."""
+    """The plus-or-minus of a sure place in pixels (95 in 100), from the first box's sides."""
     return max(LEAST_ERROR_PX, ERROR_SHARE * max(width_px, height_px))
 
 
@@ -77,6 +77,8 @@ class Path:
     found: whether a place is claimed; where not, nothing is filled in.
     confidence: float64, 0 to 1; 1 in a box, at least 0.5 where found, 0 elsewhere. It follows
         how far off the place may be: at `SURE` about 3 pixels.
+    error_px: float64, the plus-or-minus of the place in pixels (95 in 100): `error_px()` of the
+        box where it is sure, more where it is not; NaN where not found.
     scale: float64, the patch's size by that in the first box; NaN where not found.
     """
 
@@ -85,6 +87,7 @@ class Path:
     y_px: Numbers = field(repr=False)
     found: Flags = field(repr=False)
     confidence: Numbers = field(repr=False)
+    error_px: Numbers = field(repr=False)
     scale: Numbers = field(repr=False)
 
     @property

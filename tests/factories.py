@@ -239,7 +239,7 @@ class PathFactory(factory.django.DjangoModelFactory):
             progress_permille=1000,
             places=factory.LazyAttribute(
                 lambda o: [
-                    [t, 600 + (t - o.begin_us) / 100_000, 200.0, 0.9, 1.0]
+                    [t, 600 + (t - o.begin_us) / 100_000, 200.0, 0.9, 1.0, 3.0]
                     for t in range(o.begin_us, o.end_us + 1, 16_667)
                 ]
             ),

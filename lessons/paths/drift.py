@@ -3,8 +3,8 @@
 Drift is the way of the patch's middle from its place at P1. In centimetres where a length is
 known in the clip, else in shares of the box's width.
 
-Its plus-or-minus has two sources, first order: the two places each are off by E pixels
-(`media_tools.follow.error_px`), sqrt(2) E; and the scale by its share of the drift.
+Its plus-or-minus has two sources, first order: the two places are off by E0 and E pixels
+(`media_tools.follow.Path.error_px`), sqrt(E0^2 + E^2); and the scale by its share of the drift.
 """
 
 from __future__ import annotations
@@ -17,7 +17,6 @@ from lessons.clips.positions import SwingPosition
 from lessons.marks.measures import rounded
 from lessons.marks.sight import Sight
 from lessons.paths.went import Place, Went
-from media_tools.followed import error_px
 
 UP = ("up", "down")
 NEAR = 1 / 3  # of the time between two positions, that counts as near one
@@ -142,17 +141,16 @@ def drift_of(
     when = {p.position: p.time_us for p in positions}
     address = went.at(when["P1"]) if "P1" in when else None
     origin = address or there[0]
-    off_px = math.sqrt(2) * error_px(*size_px)
 
-    def amount(px: float, ways: tuple[str, str]) -> Amount:
-        value = px * unit.per_px
-        return Amount(value, math.hypot(off_px * unit.per_px, value * unit.share), unit.name, ways)
+    def amount(px: float, place: Place, ways: tuple[str, str]) -> Amount:
+        value, off = px * unit.per_px, _off_px(origin, place) * unit.per_px
+        return Amount(value, math.hypot(off, value * unit.share), unit.name, ways)
 
     def sideways(place: Place) -> Amount:
-        return amount(sight.side * (place.x - origin.x), sight.ways)
+        return amount(sight.side * (place.x - origin.x), place, sight.ways)
 
     def rise(place: Place) -> Amount:
-        return amount(origin.y - place.y, UP)
+        return amount(origin.y - place.y, place, UP)
 
     begin_us = when.get("P1", there[0].time_us)
     end_us = when.get("P7", there[-1].time_us)
@@ -164,8 +162,8 @@ def drift_of(
         far = _largest(counted, lambda place: abs(place.x - origin.x), sideways, positions)
         high = _largest(counted, lambda place: abs(place.y - origin.y), rise, positions)
         walls = (
-            _wall(counted, origin, far, size_px[0], off_px, is_upright=True),
-            _wall(counted, origin, high, size_px[1], off_px, is_upright=False),
+            _wall(counted, origin, far, size_px[0], is_upright=True),
+            _wall(counted, origin, high, size_px[1], is_upright=False),
         )
     return Drift(
         origin=origin,
@@ -182,6 +180,11 @@ def drift_of(
         until="P7" if "P7" in when else "",
         share=share,
     )
+
+
+def _off_px(origin: Place, place: Place) -> float:
+    """How far off a drift is by its two places."""
+    return math.hypot(origin.error_px, place.error_px)
 
 
 def _largest(
@@ -212,7 +215,6 @@ def _wall(
     origin: Place,
     largest: Largest,
     side_px: float,
-    off_px: float,
     *,
     is_upright: bool,
 ) -> Wall:
@@ -221,7 +223,11 @@ def _wall(
 
     start = along(origin)
     toward = 1 if along(largest.place) >= start else -1
-    beyond = [place.time_us for place in places if toward * (along(place) - start) > off_px]
+    beyond = [
+        place.time_us
+        for place in places
+        if toward * (along(place) - start) > _off_px(origin, place)
+    ]
     return Wall(
         is_upright=is_upright,
         at_px=start + toward * side_px * origin.scale / 2,

@@ -86,13 +86,15 @@ def places_of(went: follow.Path, clock: Times) -> list[list[Any]]:
             round(float(y), 2) if found else None,
             round(float(sure), 3),
             round(float(scale), 4) if found else None,
+            round(float(error_px), 2) if found else None,
         ]
-        for time_us, x, y, sure, scale, found in zip(
+        for time_us, x, y, sure, scale, error_px, found in zip(
             clock,
             went.x_px,
             went.y_px,
             went.confidence,
             went.scale,
+            went.error_px,
             went.found,
             strict=True,
         )

@@ -42,8 +42,8 @@ class Path(WorkRow):
     Places are in pixels of the clip's cuts (`Clip.width_px` by `Clip.height_px`), times on the
     clip's clock. `boxes`: the first as it was drawn, then what was set right, each {"time_us",
     "x", "y", "width", "height"} with the middle at x, y. `places`: one for each frame from
-    `begin_us` to `end_us`, [time_us, x, y, confidence, scale], x, y and scale null where the
-    patch was not found.
+    `begin_us` to `end_us`, [time_us, x, y, confidence, scale, error_px]; all but time and
+    confidence null where the patch was not found. `error_px`: the place's plus-or-minus.
     """
 
     class What(models.TextChoices):

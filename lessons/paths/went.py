@@ -12,13 +12,17 @@ from media_tools.followed import SURE
 
 @dataclass(frozen=True)
 class Place:
-    """Where the patch was in one frame; pixels of the cut, time on the clip's clock."""
+    """Where the patch was in one frame; pixels of the cut, time on the clip's clock.
+
+    error_px: its plus-or-minus, more where it is not sure.
+    """
 
     time_us: int
     x: float
     y: float
     confidence: float
     scale: float
+    error_px: float
 
     @property
     def is_sure(self) -> bool:
@@ -44,11 +48,13 @@ class Went:
     def of(cls, rows: Sequence[Sequence[float | None]]) -> Went:
         """From `Path.places`."""
         places: list[Place | None] = []
-        for time_us, x, y, confidence, scale in rows:
+        for time_us, x, y, sure, scale, error in rows:
             if x is None or y is None:
                 places.append(None)
             else:
-                places.append(Place(int(time_us or 0), x, y, confidence or 0.0, scale or 1.0))
+                places.append(
+                    Place(int(time_us or 0), x, y, sure or 0.0, scale or 1.0, error or 0.0)
+                )
         return cls(tuple(int(row[0] or 0) for row in rows), tuple(places))
 
     @property

@@ -18,7 +18,7 @@ from media_tools.follow.patch import LONGEST, STEP, Look, Match
 from media_tools.follow.pose import Grey, Pose
 from media_tools.followed import Box
 
-LOST = 0.5  # confidence below which no place is claimed
+_LOST = 0.5  # confidence below which no place is claimed
 _FITS = 0.42  # quality of a look that is believed while following
 _MAY_FIT = 0.35  # and that is looked at again after it was lost
 _FITS_AGAIN, _TOGETHER_AGAIN = 0.55, 0.45  # quality and cells' agreement believed then
@@ -28,7 +28,7 @@ _SUDDEN_TURNS = (0.0, 0.12, -0.12)  # radians in a frame
 _OFF_PX = 4.0  # in a patch of 96 pixels, were nothing of it agreed
 _OFF_BY_TURN = 0.06  # of a side, for each radian
 _OFF_HALF_PX = 3.3  # expected to be off so far, it is just not sure any more (`followed.SURE`)
-_MOST_OFF = 0.12  # of a side: from here on it is lost
+_MOST_OFF = 0.6  # of a side: from here on it is lost
 _REACH_PX, _REACH_SPEEDS, _MOST_REACH_PX = 18.0, 1.2, 110.0
 _LOST_FIRST_PX, _LOST_STEP_PX, _LOST_REACH_PX = 60.0, 14.0, 420.0
 _LONG, _THEN_EVERY = 24, 3  # frames: lost so long, it is looked for in some of them only
@@ -40,12 +40,20 @@ _TURN, _ALL_ROUND = 0.22, 14  # radians from one tried turn to the next; so many
 
 @dataclass(frozen=True)
 class Step:
-    """One frame: where the patch is, its scale by the first box's size, or None where it is lost;
-    confidence 0 to 1.
+    """One frame: where the patch is, its scale by the first box's size, or None where it is lost.
+
+    off_px: how far off it may be, in pixels of the picture; infinite where it is lost.
     """
 
     pose: Pose | None
-    confidence: float
+    off_px: float = math.inf
+
+    @property
+    def confidence(self) -> float:
+        """0 to 1: 0.5 and more where it is not lost."""
+        if self.pose is None:
+            return 0.0
+        return _LOST + (1 - _LOST) * math.exp(-((self.off_px / _OFF_HALF_PX) ** 2))
 
 
 class Walker:
@@ -82,16 +90,16 @@ class Walker:
                 frame, last = self._last
                 self._seen = Look(frame, last.pose, self._own.width, self._own.height)
             self._lost_for += 1
-            return Step(None, 0.0)
+            return Step(None)
         self._lost_for = 0
         self._last = (frame, match)
         self._pose = match.pose
         off = self._off_px(match)
         if off > _MOST_OFF * self._side:
-            return Step(None, 0.0)
+            return Step(None)
         pose = match.pose
         told = Pose(pose.x, pose.y, pose.scale / self._base, pose.turn)
-        return Step(told, LOST + (1 - LOST) * math.exp(-((off / _OFF_HALF_PX) ** 2)))
+        return Step(told, off)
 
     def _go_on(self, frame: Grey) -> Match | None:
         """From the last place and movement; its looks renewed where they no longer fit."""

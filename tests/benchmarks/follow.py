@@ -41,6 +41,7 @@ class Tally:
     """Errors and hidings over clips."""
 
     errors: list[NDArray[np.float64]] = field(default_factory=list)
+    within: list[NDArray[np.bool_]] = field(default_factory=list)
     seen: int = 0
     refused: int = 0
     hidings: int = 0
@@ -53,6 +54,8 @@ class Tally:
         off = distances(clip, path)
         sure = path.found & (path.confidence >= SURE) & ~clip.hidden
         self.errors.append(off[sure][1:])
+        claimed = path.found & ~clip.hidden
+        self.within.append((off <= path.error_px)[claimed][1:])
         self.seen += int((~clip.hidden).sum())
         self.ms.append(ms)
         for hiding in clip.hidings:
@@ -131,6 +134,8 @@ def measure(name: str, seeds: Sequence[int]) -> bool:
         missed |= figure(f"follow_{name}_{patch}_p95", p95, "px", "<=", P95_PX)
         figure(f"follow_{name}_{patch}_sure", len(errors) / tally.seen, "of_frames_seen")
         figure(f"follow_{name}_{patch}_refused", tally.refused, "clips")
+        within = float(np.concatenate(tally.within).mean())
+        figure(f"follow_{name}_{patch}_within_error", within, "of_frames_found")
     missed |= judged(name, [tallies[patch] for patch in BARRED])
     for rival, found in rivals.items():
         if found:

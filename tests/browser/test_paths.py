@@ -185,7 +185,7 @@ def test_a_moved_box_can_be_left_where_it_was(bench: Bench, clip: Clip):
         begin_us=0,
         end_us=700_000,
         boxes=[{"time_us": 0, "x": 150, "y": 60, "width": 30, "height": 30}],
-        places=[[t, 150.0, 60.0, 0.9, 1.0] for t in times.read(clip) if t <= 700_000],
+        places=[[t, 150.0, 60.0, 0.9, 1.0, 1.0] for t in times.read(clip) if t <= 700_000],
         state=Path.State.READY,
     )
     bench.open(reverse("paths:path", args=[path.pk]))
@@ -208,7 +208,7 @@ def test_it_leads_from_one_lost_stretch_to_the_next(bench: Bench, clip: Clip):
         end_us=700_000,
         boxes=[{"time_us": 0, "x": 150, "y": 60, "width": 30, "height": 30}],
         places=[
-            [t, None, None, 0.0, None] if n in lost else [t, 150.0, 60.0, 0.9, 1.0]
+            [t, None, None, 0.0, None, None] if n in lost else [t, 150.0, 60.0, 0.9, 1.0, 1.0]
             for n, t in enumerate(table)
         ],
         state=Path.State.READY,

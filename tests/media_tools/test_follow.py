@@ -222,3 +222,12 @@ def test_a_box_at_the_rim_of_the_picture_is_followed():
 
     path = follow(moving(rim, 20), [box_at(rim(0))])
     assert off_px(path, rim)[path.found].max() < 1.5
+
+
+def test_a_place_says_how_far_off_it_may_be():
+    frames = covered(moving(swaying, COUNT, noise=10), 20, 26)
+    path = follow(frames, [box_at(swaying(0))])
+    assert np.isnan(path.error_px[~path.found]).all()
+    assert (path.error_px[path.found] >= error_px(SIDE, SIDE)).all()
+    assert path.error_px[0] == error_px(SIDE, SIDE)
+    assert (off_px(path, swaying) <= path.error_px)[path.found].mean() >= 0.95

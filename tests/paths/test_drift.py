@@ -19,6 +19,7 @@ from media_tools.follow import error_px
 
 FACE_ON = Sight("face-on", "right")
 FRAME = 10_000
+OFF_PX = error_px(100, 120)
 
 
 def positions(**times_us: int) -> list[SwingPosition]:
@@ -33,7 +34,8 @@ def went(way, count: int = 100) -> Went:
     rows = []
     for n in range(count):
         at = way(n)
-        rows.append([n * FRAME, *(at or (None, None)), 0.9 if at else 0.1, 1.0 if at else None])
+        found = [*at, 0.9, 1.0, OFF_PX] if at else [None, None, 0.1, None, None]
+        rows.append([n * FRAME, *found])
     return Went.of(rows)
 
 
@@ -125,12 +127,23 @@ def test_the_error_is_that_of_a_monte_carlo_run():
     dice = random.Random(5)
     share, per_px = 0.06, 0.1
     told = drift(unit=Unit(per_px, share, "cm")).sideways.amount
-    sigma = error_px(100, 120) / 2
+    sigma = OFF_PX / 2
     runs = [
         (-40 + dice.gauss(0, sigma) - dice.gauss(0, sigma)) * per_px * dice.gauss(1, share / 2)
         for _ in range(40_000)
     ]
     assert told.error == pytest.approx(2 * statistics.stdev(runs), rel=0.03)
+
+
+def test_where_a_place_is_less_sure_its_drift_is_off_by_more():
+    rows = [[n * FRAME, 500.0 - n, 300.0, 0.5, 1.0, 3.0 if n < 40 else 9.0] for n in range(100)]
+    found = drift_of(Went.of(rows), ALL, FACE_ON, (100, 120))
+    assert found
+    at = {each.position.position: each for each in found.at}
+    # of the box's width in percent, so pixels
+    assert at["P1"].sideways.error == pytest.approx(math.hypot(3, 3))
+    assert at["P4"].sideways.error == pytest.approx(math.hypot(3, 9))
+    assert found.sideways.amount.error == pytest.approx(math.hypot(3, 9))
 
 
 def test_a_position_in_a_gap_has_no_drift():
@@ -173,7 +186,7 @@ def test_a_wall_stands_at_the_edge_on_the_side_it_drifted_to():
     assert upright.at_px == 500 - 50
     assert upright.beyond_px == pytest.approx(-40)
     assert level.at_px == 300 + 60
-    first = math.ceil(math.sqrt(2) * error_px(100, 120) + 1e-9) * FRAME
+    first = math.ceil(math.sqrt(2) * OFF_PX + 1e-9) * FRAME
     assert upright.first_us == first
 
 
@@ -183,8 +196,8 @@ def test_a_wall_that_was_not_clearly_crossed_is_not_crossed():
 
 
 def test_runs_break_at_gaps_and_where_it_becomes_unsure():
-    rows = [[n * FRAME, float(n), 0.0, sure, 1.0] for n, sure in enumerate([0.9, 0.9, 0.6, 0.9])]
-    rows += [[40_000, None, None, 0.1, None], [50_000, 5.0, 0.0, 0.9, 1.0]]
+    rows = [[n * FRAME, float(n), 0, sure, 1, 3] for n, sure in enumerate([0.9, 0.9, 0.6, 0.9])]
+    rows += [[40_000, None, None, 0.1, None, None], [50_000, 5.0, 0, 0.9, 1, 3]]
     runs = Went.of(rows).runs(lambda place: (place.x, place.y))
     assert [(run.points, run.is_sure) for run in runs] == [
         ("0.0,0.0 1.0,0.0", True),

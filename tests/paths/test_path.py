@@ -59,8 +59,8 @@ def test_centimetres_are_told_only_where_a_length_is_known(as_coach: Client, pat
 
 def test_a_gap_is_said_as_a_gap(as_coach: Client, path: Path):
     places = [
-        [t, None, None, 0.2, None] if 1_000_000 < t < 1_200_000 else [t, x, y, sure, scale]
-        for t, x, y, sure, scale in path.places
+        [row[0], None, None, 0.2, None, None] if 1_000_000 < row[0] < 1_200_000 else row
+        for row in path.places
     ]
     Path.objects.update(places=places)
     page = page_of(as_coach, path)
@@ -72,7 +72,9 @@ def test_a_gap_is_said_as_a_gap(as_coach: Client, path: Path):
 
 def test_a_gap_up_to_the_end_is_said_so(as_coach: Client, path: Path):
     lost = [
-        [t, None, None, 0.0, None] if t > 1_000_000 else row for row in path.places for t in row[:1]
+        [t, None, None, 0.0, None, None] if t > 1_000_000 else row
+        for row in path.places
+        for t in row[:1]
     ]
     Path.objects.update(places=lost)
     page = page_of(as_coach, path)
@@ -82,7 +84,9 @@ def test_a_gap_up_to_the_end_is_said_so(as_coach: Client, path: Path):
 
 def lost_after(path: Path, time_us: int) -> None:
     """The patch is not found from then on."""
-    rows = [[row[0], None, None, 0.0, None] if row[0] > time_us else row for row in path.places]
+    rows = [
+        [row[0], None, None, 0.0, None, None] if row[0] > time_us else row for row in path.places
+    ]
     Path.objects.update(places=rows)
 
 
@@ -116,7 +120,7 @@ def test_lost_before_p1_alone_it_leads_nowhere(as_coach: Client, path: Path):
     assert path.swing
     path.swing.begin_us += 200_000
     path.swing.save()
-    rows = [[row[0], None, None, 0.0, None] for row in path.places[:4]] + path.places[4:]
+    rows = [[row[0], None, None, 0.0, None, None] for row in path.places[:4]] + path.places[4:]
     Path.objects.update(places=rows)
     page = page_of(as_coach, path)
     assert "Lost: before P1." in page
@@ -124,14 +128,14 @@ def test_lost_before_p1_alone_it_leads_nowhere(as_coach: Client, path: Path):
 
 
 def test_it_says_where_it_is_unsure(as_coach: Client, path: Path):
-    Path.objects.update(places=[[*row[:3], 0.55, 1.0] for row in path.places])
+    Path.objects.update(places=[[*row[:3], 0.55, 1.0, 9.0] for row in path.places])
     page = page_of(as_coach, path)
     assert "dotted" in page
     assert "data-unsure" in page
 
 
 def test_a_patch_found_nowhere_is_said_so(as_coach: Client, path: Path):
-    Path.objects.update(places=[[row[0], None, None, 0.0, None] for row in path.places])
+    Path.objects.update(places=[[row[0], None, None, 0.0, None, None] for row in path.places])
     assert "not found in any frame" in page_of(as_coach, path)
 
 

@@ -1,5 +1,5 @@
 /**
- * Where a followed patch was, as the page brings it: [time_us, x, y, confidence, scale] a frame.
+ * Where a followed patch was, as the page brings it: [time_us, x, y, confidence, scale, error_px] a frame.
  * @typedef {[number, number | null, number | null, number, number | null]} Row
  * @typedef {import("./box.js").Box} Box
  */
