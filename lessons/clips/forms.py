@@ -39,7 +39,7 @@ class StillForm(forms.ModelForm):
             "time_us": {
                 "required": "The frame's time is missing. Let the clip load, then take the still.",
                 "invalid": "The frame's time is no number. Reload the page and take it again.",
-                "min_value": "A clip begins at 0 ms.",
+                "min_value": "A clip begins at 0 s.",
             },
             "position": {"invalid_choice": "Positions run from P1 to P10. Choose one of them."},
             "caption": {"max_length": "Shorten the caption to 200 letters."},
@@ -66,7 +66,7 @@ class MomentForm(forms.Form):
         error_messages={
             "required": "The frame's time is missing. Let the clip load, then try again.",
             "invalid": "The frame's time is no number. Reload the page and try again.",
-            "min_value": "A clip begins at 0 ms.",
+            "min_value": "A clip begins at 0 s.",
             "max_value": "This moment lies outside of the clip. Step to a frame of it.",
         },
     )

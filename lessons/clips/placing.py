@@ -36,8 +36,7 @@ def place(swing: Swing, position: str, time_us: int) -> Still:
     with transaction.atomic():
         _hold(swing)
         _check_order(swing, position, begins_us, table)
-        ms = round(begins_us / 1000 / clip.slowdown)
-        with remembered(swing, f"{position} at {ms} ms"):
+        with remembered(swing, f"{position} at {times.words(clip, begins_us)}"):
             PlacedPosition.objects.update_or_create(
                 swing=swing, position=position, defaults={"time_us": begins_us}
             )

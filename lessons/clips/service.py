@@ -34,8 +34,8 @@ def take_still(clip: Clip, time_us: int, position: str = "", caption: str = "") 
         raise NotPossible("This clip is not ready yet. Take the still when it is.")
     if not 0 <= time_us <= clip.duration_us:
         raise NotPossible(
-            f"The clip lasts {clip.duration_us / 1000:.0f} ms; there is no frame at "
-            f"{time_us / 1000:.0f} ms."
+            f"The clip lasts {times.words(clip, clip.duration_us)}; there is no frame at "
+            f"{times.words(clip, time_us)}."
         )
     if position and position not in Position.values:
         raise NotPossible("Positions run from P1 to P10. Choose one of them.")

@@ -36,6 +36,11 @@ def middle(times_us: Sequence[int], index: int, duration_us: int) -> int:
     return (times_us[index] + max(end, times_us[index])) // 2
 
 
+def words(clip: Clip, time_us: int) -> str:
+    """A moment of a clip as it was in life, to the millisecond: '1.817 s'."""
+    return f"{round(time_us / 1000 / clip.slowdown) / 1000:.3f} s"
+
+
 def at(times_us: Sequence[int], time_us: int) -> int:
     """The own time of the frame shown at a time."""
     return times_us[shown_at(times_us, time_us)]

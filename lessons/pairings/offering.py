@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from django.db.models import Prefetch, Q, QuerySet
+from django.utils import timezone
 from django.utils.dateformat import format as date_format
 
 from lessons.clips.models import Clip, Swing
@@ -66,6 +67,14 @@ def offers(lesson: Lesson) -> list[Offer]:
         if not count:
             found.append(Offer(clip, None))
     return found
+
+
+def short_origin(clip: Clip, number: int = 0, *, with_year: bool = False) -> str:
+    """The same in a few letters, what tells clips apart first: 'Start, 12 Mar', 'End 2, 4 May'."""
+    count = f" {number}" if number else ""
+    what = clip.get_part_display() if clip.lesson else "Check-in"
+    when = clip.lesson.date if clip.lesson else timezone.localtime(clip.created_at)
+    return f"{what}{count}, {date_format(when, 'j M Y' if with_year else 'j M')}"
 
 
 def origin(clip: Clip, *, short: bool = False) -> str:

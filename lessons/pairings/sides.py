@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -10,7 +11,7 @@ from lessons.clips.models import Clip, Still
 from lessons.clips.positions import SwingPosition, positions_of
 from lessons.marks.service import SIGHT
 from lessons.pairings.models import Pairing, PairingSide
-from lessons.pairings.offering import origin
+from lessons.pairings.offering import short_origin
 
 AROUND_US = 300_000  # of real time, shown before a swing's begin and after its finish
 
@@ -22,6 +23,8 @@ class Side:
     row: PairingSide
     at: str
     positions: list[SwingPosition] = field(default_factory=list)
+    # Where it comes from, so that it differs from the others'
+    origin: str = ""
 
     @property
     def clip(self) -> Clip:
@@ -57,10 +60,6 @@ class Side:
     def caption(self) -> str:
         return self.row.caption or self.origin
 
-    @property
-    def origin(self) -> str:
-        return origin(self.clip, short=True)
-
     @cached_property
     def stills(self) -> list[Still]:
         """The clip's stills within the swing on which something is drawn."""
@@ -80,7 +79,22 @@ def sides_of(pairing: Pairing) -> list[Side]:
         swing = row.swing if row.swing and not row.swing.removed_at else None
         row.swing = swing
         found.append(Side(row, pairing.at, positions_of(swing) if swing else []))
+    _tell_apart(found)
     return found
+
+
+def _tell_apart(sides: list[Side]) -> None:
+    """Say of each where it comes from: those alike are numbered, other years are named."""
+    days = [
+        clip.lesson.date if clip.lesson else clip.created_at for clip in (s.clip for s in sides)
+    ]
+    with_year = len({day.year for day in days}) > 1
+    plain = [short_origin(side.clip, with_year=with_year) for side in sides]
+    seen: Counter[str] = Counter()
+    for side, words in zip(sides, plain, strict=True):
+        seen[words] += 1
+        number = seen[words] if plain.count(words) > 1 else 0
+        side.origin = short_origin(side.clip, number, with_year=with_year)
 
 
 def want_cuts(sides: list[Side]) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Callable, Iterator
 from typing import Any
 
@@ -358,3 +359,33 @@ def test_drawing_on_a_frame_puts_the_marks_over_it(stage: Open, filmed: Pairing)
     expect(marks).to_be_visible()
     page.get_by_role("button", name="Marks").click()
     expect(marks).to_be_hidden()
+
+
+def test_keys_work_on_arrival(stage: Open, filmed: Pairing):
+    page = stage()
+    strike = at(filmed, 600_000, 650_000)
+    shows(page, strike)
+    assert page.evaluate("document.activeElement === document.body")
+    page.keyboard.press(".")
+    shows(page, [number + 1 for number in strike])
+    page.keyboard.press("4")
+    shows(page, at(filmed, 400_000, 450_000))
+
+
+def test_a_film_stands_still_where_they_are_lined_up_unless_told_otherwise(stage: Open):
+    page = stage()
+    page.get_by_text("Save a film").click()
+    pauses = page.locator("[name=pauses]:checked")
+    assert [one.input_value() for one in pauses.all()] == ["P7"]
+    page.get_by_label("Lined up at").select_option("P4")
+    assert [one.input_value() for one in pauses.all()] == ["P4"]
+    page.locator("[name=pauses][value=P10]").check()  # chosen by hand: left alone from now on
+    page.get_by_label("Lined up at").select_option("P7")
+    assert [one.input_value() for one in pauses.all()] == ["P4", "P10"]
+
+
+def test_a_moment_says_what_it_is_counted_from(stage: Open):
+    page = stage()
+    expect(page.locator("[data-shown]")).to_have_text("at P7")
+    page.get_by_role("button", name="On one frame").click()
+    expect(page.locator("[data-shown]")).to_have_text(re.compile(r"^0\.0\d\d s after P7$"))

@@ -94,7 +94,7 @@ def test_the_frame_on_the_screen_is_the_frame_it_says(
         page.click("[data-do=forth]")
         settled(page, index)
         assert on_screen(page) == index
-        assert page.inner_text("[data-shown]") == f"{(table[index] + 500) // 1000} ms"
+        assert page.inner_text("[data-shown]") == f"{(table[index] + 500) // 1000 / 1000:.3f} s"
     chance = random.Random(f"seeks at {rate}")
     for _ in range(8):  # and anywhere
         index = chance.randrange(len(table))

@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from lessons.clips import placing, swings, times
+from lessons.clips import history, placing, swings, times
 from lessons.clips.models import PlacedPosition, Position, Still, Swing
 from lessons.clips.positions import positions_of
 from lessons.marks.service import save_marks
@@ -46,7 +46,7 @@ def test_the_shown_frame_becomes_the_position_and_its_still_is_pulled_at_once(
     page = answer.content.decode()
     assert 'data-us="1400000"' in page
     assert 'data-state="placed"' in page
-    assert "Undo P5 at 1400 ms" in page
+    assert "Undo P5 at 1.400 s" in page
 
 
 def test_confirming_the_same_frame_again_changes_nothing(timed_swing: Swing):
@@ -102,6 +102,18 @@ def test_a_still_that_is_used_is_never_retired(timed_swing: Swing, use):
     assert stills(timed_swing) == [("P5", 1_400_000), ("P5", 1_450_000)]
 
 
+def test_a_used_still_says_that_its_position_has_moved(as_coach: Client, timed_swing: Swing):
+    first = placing.place(timed_swing, "P5", 1_400_000)
+    put_in_a_recap(first)
+    history.undo(timed_swing)  # kept, as it is used
+    placing.pull_all(timed_swing)
+    assert [at for name, at in stills(timed_swing) if name == "P5"] == [1_383_333, 1_400_000]
+    page = as_coach.get(reverse("clips:stills", args=[timed_swing.clip_id])).content.decode()
+    cards = page.split('class="still-card"')[1:]
+    [moved] = [card for card in cards if "moved since" in card]
+    assert f'data-time-us="{first.time_us}"' in moved
+
+
 def test_a_still_with_a_caption_is_left_alone(timed_swing: Swing):
     kept = factories.StillFactory(
         clip=timed_swing.clip, swing=timed_swing, position="P5", caption="Hands", time_us=1_300_000
@@ -153,6 +165,17 @@ def test_without_a_strike_what_can_be_said_is_listed_and_the_rest_left_out(timed
     timed_swing.refresh_from_db()
     listed = [here.position for here in positions_of(timed_swing)]
     assert listed == ["P1", "P2", "P3", "P4", "P10"]
+
+
+def test_what_is_not_proposed_is_fainter_and_says_why(as_coach: Client, timed_swing: Swing):
+    Swing.objects.update(strike_us=None, is_practice=True)
+    page = as_coach.get(reverse("clips:swings", args=[timed_swing.clip_id])).content.decode()
+    assert page.count('class="button place unknown"') == 5
+    words = " ".join(page.split())
+    assert (
+        "A practice swing has no strike. Not proposed: P5, P6, P7, P8, P9, as P7 is not known"
+        in words
+    )
 
 
 def test_a_found_strike_out_of_order_does_not_mislead_the_others(timed_swing: Swing):

@@ -64,8 +64,8 @@ def test_a_removed_still_can_be_taken_again(as_coach: Client, ready_clip: Clip):
     [
         ({"position": "P4"}, "Let the clip load"),
         ({"time_us": "soon", "position": "P4"}, "is no number"),
-        ({"time_us": "-1", "position": "P4"}, "begins at 0 ms"),
-        ({"time_us": "9000000", "position": "P4"}, "there is no frame at 9000 ms"),
+        ({"time_us": "-1", "position": "P4"}, "begins at 0 s"),
+        ({"time_us": "9000000", "position": "P4"}, "there is no frame at 9.000 s"),
         ({"time_us": "0", "position": "P11"}, "from P1 to P10"),
         ({"time_us": "0"}, "Choose a position, or write a caption"),
         ({"time_us": "0", "caption": "x" * 201}, "200 letters"),

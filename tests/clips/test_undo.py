@@ -48,7 +48,7 @@ def test_the_page_says_what_it_takes_back(as_coach: Client, timed_swing: Swing):
     placing.place(timed_swing, "P4", 1_300_000)
     answer = as_coach.post(address(timed_swing), headers=SWINGS)
     assert answer["HX-Trigger"] == "stills-changed"
-    assert "Undo P5 at 1400 ms" in answer.content.decode()
+    assert "Undo P5 at 1.400 s" in answer.content.decode()
     assert 'id="undo-' not in as_coach.post(address(timed_swing), headers=SWINGS).content.decode()
 
 

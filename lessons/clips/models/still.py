@@ -84,7 +84,7 @@ class Still(WorkRow):
     @property
     def title(self) -> str:
         """What to call it on a page: its caption, else its position, else its time."""
-        return self.caption or self.get_position_display() or f"{self.time_ms / 1e3:.3f} s"
+        return self.caption or self.get_position_display() or self.time_words
 
     @property
     def is_ready(self) -> bool:
@@ -94,6 +94,11 @@ class Still(WorkRow):
     def time_ms(self) -> int:
         """Its time in the clip as it was in life, in whole milliseconds."""
         return round(self.time_us / 1000 / self.clip.slowdown)
+
+    @property
+    def time_words(self) -> str:
+        """The same as a page says it."""
+        return f"{self.time_ms / 1000:.3f} s"
 
     def remove(self) -> bool:
         """Take it off every page; it can be brought back."""

@@ -5,6 +5,7 @@
  */
 import { listenForAnswers } from "./answers.js";
 import { missing, readCuts, sayMissing } from "./cuts.js";
+import { keepFocus } from "./focus.js";
 import { Frames } from "./frames.js";
 import { listenForKeys } from "./keys.js";
 import { Loop } from "./loop.js";
@@ -45,6 +46,7 @@ export class ClipPlayer extends HTMLElement {
     this.swings?.stop();
     this.videos?.pause();
     this.watcher?.disconnect();
+    this.keys?.abort();
   }
 
   #listen() {
@@ -69,14 +71,11 @@ export class ClipPlayer extends HTMLElement {
     this.addEventListener("change", (event) => {
       if (/** @type {HTMLInputElement} */ (event.target).name === "speed") this.#speedChanged();
     });
-    listenForKeys(this);
+    this.keys = listenForKeys(this);
     listenForAnswers(this, () => swings.handles.putBack());
     const turns = new Turns(this, swings.handles);
     on(swings.handles, "rest", () => turns.letGo());
-    this.addEventListener("pointerdown", (event) => {
-      // keys work once the player has been touched
-      if (!/** @type {HTMLElement} */ (event.target).closest("input, button, a, summary, [role=slider]")) this.focus({ preventScroll: true });
-    });
+    this.focusKept = keepFocus(this);
     let from = 0;
     listenForSwipes(this.#get("[data-picture]"), {
       tap: () => this.do("play"),
@@ -169,6 +168,7 @@ export class ClipPlayer extends HTMLElement {
   #refresh() {
     this.strip?.showFlags(this);
     this.swings?.refresh();
+    this.focusKept?.();
     const { videos, swings } = this;
     if (!videos?.frames || !swings) return;
     swings.handles.frames = videos.frames;

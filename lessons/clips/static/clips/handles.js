@@ -104,7 +104,10 @@ export class Handles extends EventTarget {
       },
       set: (/** @type {number} */ us) => this.#tell("set", { swing, position, us }),
       rests: () => this.holds || this.#tell("rest", null),
-      words: (/** @type {number} */ us) => timeWords(us / this.slowdown),
+      words: (/** @type {number} */ us) => {
+        const { frames } = this; // a guess may lie between two: the time that is said is the shown frame's
+        return timeWords((frames ? frames.begins(frames.at(us)) : us) / this.slowdown);
+      },
     };
   }
 

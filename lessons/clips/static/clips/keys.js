@@ -1,11 +1,12 @@
 /**
- * What the player's keys mean. They count only while the focus is in the player, and never where
- * somebody types or presses a button.
+ * What the player's keys mean. They count while the focus is in the player, or nowhere on a page
+ * with one player, and never where somebody types or presses a button.
  *
  * @typedef {{does: string} | {steps: number} | {goes: number} | {places: string} | {visits: string} | {presses: string}} Meaning
  *   a button's data-do; frames to step; a share of the clip to go to; the position that the shown
  *   frame is; a position to show; a button of the swing to press
  */
+import { hearKeys } from "./nobodys.js";
 
 const DOES = { " ": "play", k: "play", ",": "back", ".": "forth", "[": "from", "]": "to", l: "loop", s: "speed", n: "next", p: "previous", o: "over" };
 // The begin, top, impact and finish of a swing by their letters too
@@ -37,9 +38,10 @@ function meaningOf(event) {
   return null;
 }
 
-/** Let a player's keys do what they mean. @param {import("./clip-player.js").ClipPlayer} player */
+/** Let a player's keys do what they mean, until the answer is aborted. @param {import("./clip-player.js").ClipPlayer} player */
 export function listenForKeys(player) {
-  player.addEventListener("keydown", (event) => {
+  return hearKeys(player, (event) => {
+    delete player.dataset.hand;
     const { videos, swings } = player;
     const meant = meaningOf(event);
     if (!meant || !videos?.frames || !swings) return;

@@ -19,6 +19,7 @@ export function arrange(stage, cells, first, over) {
   const share = isRow ? row : column;
   const [width, height] = [first.width * share, first.height * share];
   const whole = { width: isRow ? width * count + gaps : width, height: isRow ? height : height * count + gaps };
+  stage.toggleAttribute("data-over", over);
   stage.style.blockSize = `${whole.height}px`;
   cells.forEach((cell, k) => {
     const place = over ? 0 : k;

@@ -54,6 +54,7 @@ class SwingsBeside extends HTMLElement {
     this.settings?.stop();
     this.watcher?.disconnect();
     this.cutsWatcher?.disconnect();
+    this.keys?.abort();
   }
 
   #listen() {
@@ -73,7 +74,7 @@ class SwingsBeside extends HTMLElement {
     this.watcher.observe(stage);
     this.cutsWatcher = new MutationObserver(() => this.all?.forEach((side) => side.refresh(this)));
     this.cutsWatcher.observe(this.get("[data-cuts]"), { childList: true, subtree: true });
-    followHand(this, stage);
+    this.keys = followHand(this, stage);
   }
 
   /** Take the settings over: order, warps, where each picture lies. */
@@ -121,7 +122,7 @@ class SwingsBeside extends HTMLElement {
     this.clocks = {};
     for (const [name, us] of Object.entries(first.given.positions)) this.clocks[name] = first.warp?.clockUs(us) ?? 0;
     this.clocks[this.settings?.now.at ?? ""] = 0;
-    this.track?.measure(this.begin, this.end, this.clocks);
+    this.track?.measure(this.begin, this.end, this.clocks, this.settings?.now.at ?? "");
     this.track?.show(this.clock);
   }
 

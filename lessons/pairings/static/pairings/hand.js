@@ -1,8 +1,9 @@
 /** Fingers, pen and keys on a pairing: a short swipe steps, a long one scrubs, a tap plays. */
+import { hearKeys } from "../clips/nobodys.js";
 import { listenForSwipes } from "../clips/swipe.js";
 import { meaningOf } from "./keys.js";
 
-/** @param {any} beside the <swings-beside> @param {HTMLElement} stage */
+/** Until the answer is aborted, keys are heard. @param {any} beside the <swings-beside> @param {HTMLElement} stage */
 export function followHand(beside, stage) {
   let from = 0;
   // While points are matched, the rings have the hand
@@ -12,8 +13,12 @@ export function followHand(beside, stage) {
     begin: () => (from = beside.clock),
     move: (seconds) => beside.matching || beside.goTo(from + seconds * 1e6),
   });
-  stage.addEventListener("pointerdown", () => beside.matching || beside.focus({ preventScroll: true }));
-  beside.addEventListener("keydown", (/** @type {KeyboardEvent} */ event) => {
+  stage.addEventListener("pointerdown", () => {
+    beside.dataset.hand = ""; // the focus ring is for those who use keys
+    if (!beside.matching) beside.focus({ preventScroll: true });
+  });
+  return hearKeys(beside, (event) => {
+    delete beside.dataset.hand;
     const meaning = meaningOf(event);
     if (!meaning) return;
     event.preventDefault();

@@ -1,5 +1,5 @@
 /**
- * What the keys of a pairing mean, while the focus is in it and nobody types.
+ * What the keys of a pairing mean, while the focus is in it or nowhere, and nobody types.
  * @typedef {{does: string} | {steps: number} | {goes: string}} Meaning
  */
 const DOES = { " ": "play", k: "play", m: "mirror", o: "over", b: "by", r: "rings", u: "undo" };

@@ -7,6 +7,8 @@ export class Panel {
   /** @param {any} beside the <swings-beside> */
   constructor(beside) {
     this.beside = beside;
+    /** Where all are lined up, as last shown. */
+    this.at = "";
     beside.addEventListener("click", (/** @type {MouseEvent} */ event) => this.#clicked(/** @type {HTMLElement} */ (event.target)));
     for (const name of ["input", "change"]) {
       beside.addEventListener(name, (/** @type {Event} */ event) => this.#changed(/** @type {HTMLInputElement} */ (event.target)));
@@ -116,6 +118,7 @@ export class Panel {
   show() {
     const { beside } = this;
     const { now, past, future } = beside.settings;
+    this.#pauseAt(now.at);
     const press = (/** @type {string} */ name, /** @type {boolean} */ on) => {
       for (const button of beside.querySelectorAll(`[data-do=${name}]:not([data-of])`)) button.setAttribute("aria-pressed", String(on));
     };
@@ -145,12 +148,24 @@ export class Panel {
     this.showTimes();
   }
 
+  /** A film that would stand still where all were lined up, and nowhere else, does so where they are now. @param {string} at */
+  #pauseAt(at) {
+    const was = this.at;
+    this.at = at;
+    const ticked = [...this.beside.querySelectorAll("[name=pauses]:checked")];
+    if (!was || was === at || ticked.length !== 1 || ticked[0].value !== was) return;
+    ticked[0].checked = false;
+    const now = this.beside.get(`[name=pauses][value="${at}"]`);
+    now.disabled = false; // all are lined up there, so it is known
+    now.checked = true;
+  }
+
   /** The time of the shared clock, and of each swing's own. */
   showTimes() {
     const { beside } = this;
     const clocks = Object.entries(beside.clocks ?? {});
     const here = clocks.find(([, clock]) => Math.abs(clock - beside.clock) < 500)?.[0];
-    beside.get("[data-shown]").textContent = here ? `at ${here}` : clockWords(beside.clock);
+    beside.get("[data-shown]").textContent = here ? `at ${here}` : clockWords(beside.clock, beside.settings.now.at);
     for (const side of beside.sides) {
       const { frames } = side.videos;
       const place = beside.get(`[data-row="${side.id}"] [data-own-time]`);

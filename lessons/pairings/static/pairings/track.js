@@ -9,12 +9,13 @@ export class Track {
     this.goTo = goTo;
     this.begin = 0;
     this.end = 1;
+    this.at = "";
     this.range.addEventListener("input", () => goTo(Number(this.range.value)));
   }
 
-  /** @param {number} begin of the clock @param {number} end @param {Record<string, number>} clocks when each position is */
-  measure(begin, end, clocks) {
-    [this.begin, this.end] = [begin, end];
+  /** @param {number} begin of the clock @param {number} end @param {Record<string, number>} clocks when each position is @param {string} at where all are lined up */
+  measure(begin, end, clocks, at) {
+    [this.begin, this.end, this.at] = [begin, end, at];
     Object.assign(this.range, { min: String(begin), max: String(end) });
     const names = Object.keys(clocks).filter((name) => clocks[name] >= begin && clocks[name] <= end);
     names.sort((a, b) => clocks[a] - clocks[b]);
@@ -36,7 +37,7 @@ export class Track {
   /** @param {number} clock */
   show(clock) {
     this.range.value = String(clock);
-    this.range.setAttribute("aria-valuetext", clockWords(clock));
+    this.range.setAttribute("aria-valuetext", clockWords(clock, this.at));
     for (const flag of this.flags.children) {
       const at = this.marks?.[[...this.flags.children].indexOf(flag)] ?? 0;
       flag.toggleAttribute("data-here", Math.abs(at - clock) < 2000);
@@ -44,8 +45,8 @@ export class Track {
   }
 }
 
-/** A moment before or after all are lined up: '120 ms before'. @param {number} clock */
-export function clockWords(clock) {
-  if (Math.abs(clock) < 500) return "lined up";
-  return `${timeWords(Math.abs(clock))} ${clock < 0 ? "before" : "after"}`;
+/** A moment before or after all are lined up: '0.120 s before P7'. @param {number} clock @param {string} at the position where they are */
+export function clockWords(clock, at) {
+  if (Math.abs(clock) < 500) return `at ${at}`;
+  return `${timeWords(Math.abs(clock))} ${clock < 0 ? "before" : "after"} ${at}`;
 }
