@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from lessons.clips.models import Still
 from lessons.marks.measures import said
 from lessons.marks.service import frame_of, marks_of, sight_of
-from lessons.marks.shapes import shape_of
+from lessons.marks.shapes import shapes_of
 from lessons.marks.svg import Drawing, alt_text
 from lessons.pairings.mirroring import mirrored_marks, mirrored_sight
 from lessons.pairings.sides import Side
@@ -41,6 +41,6 @@ def _drawing(still: Still, *, mirrored: bool = False) -> Drawing:
         width=still.width_px,
         height=still.height_px,
         marks=marks,
-        shapes=[shape_of(mark, frame, said(mark, marks, sight)) for mark in marks],
+        shapes=shapes_of(marks, frame, [said(mark, marks, sight) for mark in marks]),
         alt=alt_text(still, marks),
     )
