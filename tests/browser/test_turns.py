@@ -5,10 +5,12 @@ Answers are held back and let go in the order that a slow line may bring them in
 
 from __future__ import annotations
 
+import contextlib
 import time
+from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Page, Route, expect
+from playwright.sync_api import Error, Page, Route, expect
 
 from lessons.clips import times
 from lessons.clips.models import Cut, Swing
@@ -28,10 +30,14 @@ PLACE, ASKS, STILLS = "**/place/", "**/clips/*/swings/", "**/stills/list/"
 class Held:
     """Requests to an address that wait until they are let go, in a test's own order."""
 
+    every: list[Held] = []
+
     def __init__(self, page: Page, address: str) -> None:
         self.page = page
+        self.address = address
         self.routes: list[Route] = []
         page.route(address, lambda route: self.routes.append(route))
+        self.every.append(self)
 
     def until(self, count: int) -> None:
         """Wait until so many have been made."""
@@ -42,6 +48,21 @@ class Held:
 
     def let_go(self, number: int) -> None:
         self.routes[number].continue_()
+
+    def end(self) -> None:
+        """Let go whatever still waits."""
+        self.page.unroute(self.address)
+        for route in self.routes:
+            with contextlib.suppress(Error):  # it was answered, or its page is gone
+                route.continue_()
+
+
+@pytest.fixture(autouse=True)
+def nothing_held_after(desk: Page) -> Iterator[None]:
+    """A request that waits for ever is told as an error, in whichever test comes next."""
+    yield
+    while Held.every:
+        Held.every.pop().end()
 
 
 def go_to(page: Page, swing: Swing, position: str) -> int:
