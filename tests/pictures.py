@@ -42,9 +42,9 @@ def desk(page: Page) -> None:
 def player(page: Page) -> None:
     desk(page)
     page.locator("a[href^='/clips/']").first.click()
-    page.locator("clip-player").wait_for()
+    page.locator("clip-player[data-ready]").wait_for()
     page.wait_for_load_state("networkidle")
-    page.locator("[data-flags] button").first.click()
+    page.keyboard.press("Shift+1")
 
 
 def marks(page: Page) -> None:
