@@ -8,8 +8,9 @@ are distances from the joint in frames in which anything of the patch can be see
 where it is sure, and there each kind of patch, a plain one too, must keep to the 3 px that sure
 promises. Every hiding must be a gap; found again must be whatever comes back into view after it.
 By the mannequin's own truth a head turned over 45 degrees from its box has not: such hidings
-count in `found_again_of_all` only. A plain patch of one shade may be refused: its frames count as
-not sure. The two others claim a place in every frame. Times are those of one processor.
+count in `found_again_of_all` only (an angle that was chosen with the held-out films in sight, and
+leaves out some that are found). A plain patch of one shade may be refused: its frames count as not
+sure. The two others claim a place in every frame. Times are those of one processor.
 """
 
 from __future__ import annotations
