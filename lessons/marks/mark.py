@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from lessons.clips.alike import numbered
 from lessons.marks.drawing import COLOURS
 from lessons.marks.geometry import Point, angle_deg, whole
 
@@ -111,11 +111,5 @@ def numbers_of(marks: Sequence[Mark]) -> dict[str, str]:
 
     '' for a mark that is the only one of its kind and name. static/marks/shapes.js has the same.
     """
-    alike = Counter((mark.kind, mark.text) for mark in marks)
-    met: Counter[tuple[str, str]] = Counter()
-    numbers = {}
-    for mark in marks:
-        kind = (mark.kind, mark.text)
-        met[kind] += 1
-        numbers[mark.id] = str(met[kind]) if alike[kind] > 1 else ""
-    return numbers
+    numbers = numbered([(mark.kind, mark.text) for mark in marks])
+    return {mark.id: str(n or "") for mark, n in zip(marks, numbers, strict=True)}

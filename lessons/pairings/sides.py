@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import dataclass, field
 from functools import cached_property
 
 from lessons.clips import cuts
+from lessons.clips.alike import numbered
 from lessons.clips.models import Clip, Still
 from lessons.clips.positions import SwingPosition, positions_of
 from lessons.marks.service import SIGHT
@@ -90,10 +90,7 @@ def _tell_apart(sides: list[Side]) -> None:
     ]
     with_year = len({day.year for day in days}) > 1
     plain = [short_origin(side.clip, with_year=with_year) for side in sides]
-    seen: Counter[str] = Counter()
-    for side, words in zip(sides, plain, strict=True):
-        seen[words] += 1
-        number = seen[words] if plain.count(words) > 1 else 0
+    for side, number in zip(sides, numbered(plain), strict=True):
         side.origin = short_origin(side.clip, number, with_year=with_year)
 
 

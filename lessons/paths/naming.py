@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass
 
+from lessons.clips.alike import numbered
 from lessons.paths.models import Path
 
 
@@ -18,23 +18,19 @@ class Named:
     when: str = ""
 
 
-def named(paths: Iterable[Path], within: Callable[[Path], object]) -> list[Named]:
+def named(paths: Iterable[Path], within: Callable[[Path], Hashable]) -> list[Named]:
     """The paths with their names, in their order.
 
     Of those with one title `within` the same clip or part, each has a number, in the order in
     which they were begun.
     """
     paths = list(paths)
-    kinds = {path.pk: (within(path), path.title) for path in paths}
-    alike = Counter(kinds.values())
-    numbers: dict[int, int] = {}
-    begun: Counter[object] = Counter()
-    for pk in sorted(kinds):
-        begun[kinds[pk]] += 1
-        numbers[pk] = begun[kinds[pk]]
+    begun = sorted(paths, key=lambda path: path.pk)
+    kinds = [(within(path), path.title) for path in begun]
+    numbers = {path.pk: n for path, n in zip(begun, numbered(kinds), strict=True)}
     return [
         Named(path, f"{path.title} {numbers[path.pk]}", f"boxed at {path.boxed_s:.2f} s")
-        if alike[kinds[path.pk]] > 1
+        if numbers[path.pk]
         else Named(path, path.title)
         for path in paths
     ]

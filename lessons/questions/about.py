@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from lessons.clips.alike import numbered
 from lessons.clips.models import Still
 from lessons.drills.models import Assignment
 from lessons.questions.models import Thread
@@ -76,10 +77,8 @@ def subjects_of(lesson: Lesson) -> list[Subject]:
 
 def _pictures(lesson: Lesson, stills: list[Still]) -> list[Subject]:
     """Stills of one name in one part of the lesson are told apart by number, in their order."""
-    names = [(still.title, still.clip.part) for still in stills]
+    numbers = numbered([(still.title, still.clip.part) for still in stills])
     return [
-        Subject(
-            lesson, still=still, number=names[: n + 1].count(name) if names.count(name) > 1 else 0
-        )
-        for n, (still, name) in enumerate(zip(stills, names, strict=True))
+        Subject(lesson, still=still, number=number)
+        for still, number in zip(stills, numbers, strict=True)
     ]
