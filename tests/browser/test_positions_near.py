@@ -75,6 +75,13 @@ def test_the_handle_that_is_pressed_is_dragged(
     assert [row.position for row in swing.placed.all()] == [position]
 
 
+def test_a_guess_says_the_time_of_the_frame_that_it_shows(desk: Page, swing: Swing):  # noqa: F811
+    seconds = round(frame_of(swing, "P8") / 1000) / 1000
+    expect(desk.get_by_role("slider", name="P8")).to_have_attribute(
+        "aria-valuetext", f"{seconds:.3f} s, a guess"
+    )
+
+
 @pytest.mark.parametrize("place", ["desk", "phone"])
 def test_no_line_and_no_chip_covers_a_name(
     request: pytest.FixtureRequest, swing: Swing, place: str

@@ -166,12 +166,12 @@ export class ClipPlayer extends HTMLElement {
 
   /** Take over what the page says of stills, swings and cuts. */
   #refresh() {
-    this.strip?.showFlags(this);
-    this.swings?.refresh();
-    this.focusKept?.();
     const { videos, swings } = this;
+    if (swings && videos?.frames) swings.handles.frames = videos.frames; // before they say their times
+    this.strip?.showFlags(this);
+    swings?.refresh();
+    this.focusKept?.();
     if (!videos?.frames || !swings) return;
-    swings.handles.frames = videos.frames;
     videos.cuts = readCuts(this).filter((cut) => cut.state === "ready" && !this.#gone.has(cut.url));
     this.#shown(videos.shown);
     if (!videos.playing) videos.settle();
