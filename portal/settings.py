@@ -138,15 +138,14 @@ CELERY_BROKER_URL = (
 )
 CELERY_BROKER_TRANSPORT_OPTIONS: dict[str, object]
 if CELERY_BROKER_URL.startswith("filesystem:"):
+    CELERY_BROKER_TRANSPORT = "portal.work.messages:Transport"
     messages = DATA_DIR / "messages"
-    for name in ("queue", "done", "control"):
+    for name in ("queue", "control"):
         (messages / name).mkdir(parents=True, exist_ok=True)
     CELERY_BROKER_TRANSPORT_OPTIONS = {
         "data_folder_in": str(messages / "queue"),
         "data_folder_out": str(messages / "queue"),
-        "processed_folder": str(messages / "done"),
         "control_folder": str(messages / "control"),
-        "store_processed": False,
         "polling_interval": 0.2,
     }
 else:

@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
-import logging
 from pathlib import Path
 
 from django.conf import settings
 from PIL import Image
 
-from lessons.clips import times
+from lessons.clips import times, working
 from lessons.clips.models import Clip, Still
-from lessons.clips.working import AWAY, limits
 from media_tools import stills
-from media_tools.errors import MediaError
 from media_tools.source import look
 from portal.files import local
 from portal.work.lease import Lease
 
-log = logging.getLogger(__name__)
 QUALITY = 92  # of JPEG: lines and grass show no blocks, at a tenth of PNG's bytes
 GIVEN_UP = "This still could not be pulled from the original. Try again in a while."
 LOST = "The original of this clip is not in the store any more, so no still can be taken."
@@ -38,18 +34,15 @@ def pull_stills(clip: Clip, leases: list[Lease]) -> None:
             for x in held
         ]
         with local.local_copy(clip.original) as original, local.scratch_folder() as folder:
-            found = stills.take(original, asked, look(original, limits()))
+            found = stills.take(original, asked, look(original, working.limits()))
             for lease, taken in zip(held, found, strict=True):
                 _keep(taken.image, folder, lease)
-    except FileNotFoundError as error:
-        log.warning("stills of clip %s: %s", clip.pk, error)
-        _settle(held, wanted, LOST, later=False)
-    except MediaError as error:
-        log.info("stills of clip %s: %s", clip.pk, error)
-        _settle(held, wanted, error.sentence, later=error.may_pass_later)
-    except AWAY as error:
-        log.warning("stills of clip %s: %s", clip.pk, error)
-        _settle(held, wanted, GIVEN_UP, later=True)
+    except working.FAULTS as error:
+        working.note(error, f"stills of clip {clip.pk}")
+        fault = working.fault_of(error, given_up=GIVEN_UP, lost=LOST)
+        for lease in held:
+            if not working.put_back(wanted[lease.pk], lease, fault):
+                lease.settle(Still.State.FAILED, reason=fault.sentence)
 
 
 def _given_up(still: Still, lease: Lease) -> bool:
@@ -68,12 +61,3 @@ def _keep(image: Image.Image, folder: Path, lease: Lease) -> None:
     )
     if not settled:
         local.delete_now(name)
-
-
-def _settle(leases: list[Lease], wanted: dict[int, Still], reason: str, *, later: bool) -> None:
-    """Leave what is not settled yet to the sweep, or fail it with the reason."""
-    for lease in leases:
-        if later and wanted[lease.pk].attempts < settings.WORK_ATTEMPTS:
-            lease.put_back()
-        else:
-            lease.settle(Still.State.FAILED, reason=reason)

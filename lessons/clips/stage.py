@@ -96,10 +96,12 @@ def swings_context(request: HttpRequest, clip: Clip) -> dict[str, object]:
         )
         for number, swing in enumerate(current, 1)
     ]
+    work = [*cuts, search] if search else cuts
     return {
         "swings": swings,
         "search": search,
         "cuts": cuts,
+        "waits_because": next((row.waits_because for row in work if row.waits_because), ""),
         "swings_in_flight": any(cut.in_flight for cut in cuts)
         or (search is not None and search.in_flight),
         "swings_removed": clip.swings.filter(removed_at__gt=timezone.now() - UNDO_FOR),

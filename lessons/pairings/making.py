@@ -11,7 +11,7 @@ from PIL import Image, ImageOps
 
 from lessons.clips import cuts, times, working
 from lessons.clips.models import Clip
-from lessons.clips.working import LeaseLost
+from lessons.clips.working import LeaseLost, NotYet
 from lessons.marks.mark import Mark
 from lessons.marks.picture import draw_marks, font_path, plain_letters
 from lessons.marks.sight import Sight
@@ -28,17 +28,14 @@ from portal.work.lease import Lease
 LONG_PX, FILM_LONG_PX = 1440, 960  # of the longer side of one swing's picture
 QUALITY = 90
 GIVEN_UP = "This could not be made. Try again in a while."
+NOT_STEPPABLE = (
+    "Every frame of these swings is not ready yet. This waits, and goes on by itself once they are."
+)
 LOST = "The original of a clip is not in the store any more, so its frames can't be taken."
 
 
 class CutFailed(MediaError):
     """A cut that a film needs can't be made."""
-
-
-class NotSteppable(MediaError):
-    """A cut that a film needs is not there yet; it has been asked for."""
-
-    may_pass_later = True
 
 
 def make(lease: Lease) -> None:
@@ -170,9 +167,7 @@ def _reel(
     if cut.is_failed:
         raise CutFailed(cut.reason or GIVEN_UP, str(cut))
     if not cut.is_ready:
-        raise NotSteppable(
-            "Every frame of these swings is not ready yet. Try again in a minute.", str(cut)
-        )
+        raise NotYet(cut.waits_because or NOT_STEPPABLE)
     table = times.read(clip)
     return beside.Reel(
         path=stack.enter_context(local.local_copy(cut.study)),

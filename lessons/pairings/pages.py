@@ -123,6 +123,7 @@ def cuts_context(pairing: Pairing, sides: list[Side] | None = None) -> dict[str,
         "pairing": pairing,
         "cuts": shown,
         "cuts_waiting": any(cut.in_flight for _, cut in here),
+        "cuts_wait_because": next((c.waits_because for _, c in here if c.waits_because), ""),
         "cuts_failed": [(side, cut) for side, cut in here if cut.is_failed],
     }
 

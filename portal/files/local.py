@@ -18,16 +18,15 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from botocore.exceptions import BotoCoreError, ClientError
 from django.conf import settings
 from django.core.files.storage import default_storage
 from django.db import DatabaseError, transaction
 from django.db.models.fields.files import FieldFile
 
+from portal.files.away import AWAY
+
 log = logging.getLogger(__name__)
 STALE_AFTER_S = 2 * 24 * 3600
-# A store or a disk that is away for a while
-AWAY = (OSError, BotoCoreError, ClientError)
 OWNERLESS_AFTER_S = 60  # a new folder is not locked yet
 OWNED = "work-"
 PLAIN = re.compile(r"(?:[a-z0-9][a-z0-9_-]*/)*[a-z0-9][a-z0-9._-]*")

@@ -8,7 +8,6 @@ transaction is open while bytes stream.
 from __future__ import annotations
 
 import datetime
-import errno
 import hashlib
 import logging
 import secrets
@@ -23,9 +22,10 @@ from django.http import UnreadablePostError
 from django.template.defaultfilters import filesizeformat
 from django.utils import timezone
 
+from portal.files.away import AWAY, is_full
 from portal.files.disk import DISK_FULL, has_room_for
 from portal.files.kinds import kind_named
-from portal.files.local import AWAY, delete_now, scratch_folder, taken_back
+from portal.files.local import delete_now, scratch_folder, taken_back
 from portal.files.models import Piece, Upload
 from portal.files.tus import Checksum, TusError
 
@@ -106,7 +106,7 @@ def receive(stream: Stream, path: Path, most: int, checksum: Checksum | None) ->
                 if digest:
                     digest.update(chunk)
     except OSError as error:
-        if error.errno in {errno.ENOSPC, errno.EDQUOT}:
+        if is_full(error):
             log.warning("disk full while a piece came in: %s", error)
             raise TusError(507, DISK_FULL) from error
         raise

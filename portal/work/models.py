@@ -32,6 +32,8 @@ class WorkRow(models.Model):
     DONE: str
     FAILED: str
     state: models.CharField
+    # Why it failed, or waits though it is its turn; HeldNotice tells nobody and has none
+    reason: models.TextField
 
     lease_token = models.UUIDField(null=True, editable=False)
     lease_until = models.DateTimeField(null=True, editable=False)
@@ -49,6 +51,11 @@ class WorkRow(models.Model):
     @property
     def is_failed(self) -> bool:
         return self.state == self.FAILED
+
+    @property
+    def waits_because(self) -> str:
+        """What it waits for other than its turn, as a sentence; empty where it is only that."""
+        return self.reason if self.state == self.WAITING else ""
 
     @classmethod
     def claim(cls, pk: int) -> uuid.UUID | None:
@@ -77,14 +84,22 @@ class WorkRow(models.Model):
         return bool(held.update(**changes))
 
     @classmethod
-    def put_back(cls, pk: int, token: uuid.UUID, **values: object) -> bool:
+    def put_back(cls, pk: int, token: uuid.UUID, *, counts: bool = True, **values: object) -> bool:
         """Let the row wait again after a fault that may pass, if the lease is still held.
 
         `lease_until` is then the time before which nobody takes it up: messages that were sent
-        twice would use up its attempts while the fault still lasts.
+        twice would use up its attempts while the fault still lasts. `counts` False gives it all
+        its attempts back, for a fault that is neither the work's nor its worker's: a full disk
+        may last for days, and it may also have kept an earlier worker from writing how it ended.
         """
         held = cls._default_manager.filter(pk=pk, lease_token=token, state=cls.RUNNING)
-        rest = {"lease_token": None, "lease_until": Now() + SENT_AGAIN_AFTER, "sent_at": Now()}
+        rest: dict[str, object] = {
+            "lease_token": None,
+            "lease_until": Now() + SENT_AGAIN_AFTER,
+            "sent_at": Now(),
+        }
+        if not counts:
+            rest["attempts"] = 0
         return bool(held.update(state=cls.WAITING, **{**rest, **values}))
 
     @classmethod
@@ -146,7 +161,8 @@ class LongWorkRow(WorkRow):
         """Stop it. The worker loses its lease and takes back what it wrote."""
         under_way = Q(pk=self.pk, state__in=[self.WAITING, self.RUNNING])
         rows = type(self)._default_manager.filter(under_way)
-        return bool(rows.update(state=self.CANCELLED, lease_token=None, lease_until=None))
+        changes = {"state": self.CANCELLED, "reason": ""}
+        return bool(rows.update(lease_token=None, lease_until=None, **changes))
 
     def begin_anew(self) -> bool:
         """Let a worker do it once more, with all its attempts; False where that can't help."""

@@ -17,7 +17,7 @@ from lessons.clips import cuts, cutting, tasks, times
 from lessons.clips.cuts import cut_around, merged
 from lessons.clips.models import Clip, Cut
 from lessons.visits.models import Lesson
-from media_tools.errors import NoRoom, Unreadable
+from media_tools.errors import ToolFailed, Unreadable
 from portal.work.sending import sweep
 from tests import factories
 from tests.clips.conftest import FRAMES
@@ -148,7 +148,7 @@ def test_a_worker_that_lost_the_lease_leaves_nothing_behind(
 
 
 def test_a_passing_fault_is_tried_three_times(cut: Cut, monkeypatch: pytest.MonkeyPatch):
-    monkeypatch.setattr(cutting.media, "study", fails_with(NoRoom("There is no room left.", "")))
+    monkeypatch.setattr(cutting.media, "study", fails_with(ToolFailed("It stopped.", "")))
     states = []
     for _ in range(3):
         tasks.cut(rested(cut))
@@ -156,7 +156,7 @@ def test_a_passing_fault_is_tried_three_times(cut: Cut, monkeypatch: pytest.Monk
         states.append(cut.state)
     assert states == [Cut.State.WANTED, Cut.State.WANTED, Cut.State.FAILED]
     assert cut.may_pass_later
-    assert cut.reason == "There is no room left."
+    assert cut.reason == "It stopped."
 
 
 def test_a_fault_of_the_file_is_not_tried_again(cut: Cut, monkeypatch: pytest.MonkeyPatch):

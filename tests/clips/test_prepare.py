@@ -18,7 +18,7 @@ from django.utils import timezone
 from lessons.clips import preparing, service, tasks, times
 from lessons.clips.models import Clip
 from lessons.visits.models import Lesson
-from media_tools.errors import NoRoom
+from media_tools.errors import ToolFailed
 from portal.files.models import Piece
 from portal.work.sending import sweep
 from tests.clips.conftest import FPS, FRAMES
@@ -185,7 +185,7 @@ def test_a_second_attempt_goes_on_from_the_kept_original(
     assert len(files_under(stored_files) - before) == len(FILES)
 
 
-@pytest.mark.parametrize("error", [OSError("disk away"), NoRoom("There is no room left.", "tail")])
+@pytest.mark.parametrize("error", [OSError("disk away"), ToolFailed("It stopped.", "tail")])
 def test_the_third_failure_rejects_it_and_keeps_the_original(
     clip: Clip, monkeypatch: pytest.MonkeyPatch, error: Exception
 ):
@@ -195,7 +195,7 @@ def test_the_third_failure_rejects_it_and_keeps_the_original(
     clip.refresh_from_db()
     assert clip.is_rejected
     assert clip.may_go_again
-    assert clip.reason in {preparing.GIVEN_UP, "There is no room left."}
+    assert clip.reason in {preparing.GIVEN_UP, "It stopped."}
     assert default_storage.exists(clip.original.name)
 
 

@@ -14,7 +14,7 @@ from django.utils import timezone
 from lessons.clips import placing, searching, swings, tasks
 from lessons.clips.models import Clip, Swing, SwingSearch
 from lessons.visits.models import Lesson
-from media_tools.errors import NoRoom
+from media_tools.errors import ToolFailed
 from media_tools.swings import FoundSwing
 from portal.work.sending import sweep
 from tests import factories
@@ -132,14 +132,14 @@ def test_a_worker_that_lost_the_lease_writes_no_swing(
 def test_a_passing_fault_is_tried_three_times_and_the_clip_stays(
     search: SwingSearch, monkeypatch: pytest.MonkeyPatch, as_coach: Client
 ):
-    monkeypatch.setattr(searching.motion, "read", fails_with(NoRoom("No room is left.", "")))
+    monkeypatch.setattr(searching.motion, "read", fails_with(ToolFailed("No luck.", "")))
     for _ in range(3):
         tasks.search(rested(search))
     search.refresh_from_db()
     assert (search.state, search.may_pass_later) == (SwingSearch.State.FAILED, True)
     page = as_coach.get(reverse("clips:clip", args=[search.clip_id])).content.decode()
     assert "<clip-player" in page
-    assert "No room is left." in page
+    assert "No luck." in page
     assert "Look again" in page
 
 

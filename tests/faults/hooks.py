@@ -6,6 +6,7 @@ Everything is ordered by the environment, so that each process of a site has its
     FAULTS_STAGES   'Clip:claimed Clip:encoding ...': the first process that comes to a stage makes
                     a file of its name that holds the row's primary key, and waits there for ever
     FAULTS_CLOCK_S  by how many seconds this process's clock is wrong
+    FAULTS_CLAIMS   if set, each claim of a row appends 'Clip 12' to the file 'claims'
     FAULTS_RESEND_S after how many seconds a waiting row is sent again (the site's own: 120)
 """
 
@@ -43,8 +44,23 @@ def lay() -> None:
     wrong_s = float(os.environ.get("FAULTS_CLOCK_S", "0"))
     if wrong_s:
         shift_clock(datetime.timedelta(seconds=wrong_s))
+    if os.environ.get("FAULTS_CLAIMS"):
+        count_claims()
     if os.environ.get("FAULTS_STAGES"):
         lay_stages()
+
+
+def count_claims() -> None:
+    claim = WorkRow.claim.__func__
+
+    def counted(cls: type[WorkRow], pk: int) -> uuid.UUID | None:
+        token = claim(cls, pk)
+        if token is not None:
+            with control("claims").open("a") as claims:
+                claims.write(f"{cls.__name__} {pk}\n")
+        return token
+
+    WorkRow.claim = classmethod(counted)
 
 
 def shift_clock(by: datetime.timedelta) -> None:

@@ -18,7 +18,7 @@ from lessons.pairings.models import Pairing, PairingSide, SavedPairing
 from lessons.pairings.recipe import Recipe
 from lessons.pairings.service import save_film, save_picture
 from media_tools.beside import layout, shots
-from media_tools.errors import NoRoom, Unreadable
+from media_tools.errors import ToolFailed, Unreadable
 from media_tools.mannequin import read_frame_code
 from portal.work.sending import sweep
 from tests import factories
@@ -220,7 +220,7 @@ def test_stopped_by_its_coach_a_film_leaves_nothing_behind(
 
 
 def test_a_passing_fault_is_tried_three_times(filmed: Pairing, monkeypatch: pytest.MonkeyPatch):
-    monkeypatch.setattr(making.stills, "take", fails_with(NoRoom("There is no room left.", "")))
+    monkeypatch.setattr(making.stills, "take", fails_with(ToolFailed("It stopped.", "")))
     row = save_picture(filmed, 0)
     states = []
     for _ in range(3):
@@ -228,7 +228,7 @@ def test_a_passing_fault_is_tried_three_times(filmed: Pairing, monkeypatch: pyte
         row.refresh_from_db()
         states.append(row.state)
     assert states == ["wanted", "wanted", "failed"]
-    assert (row.reason, row.may_pass_later) == ("There is no room left.", True)
+    assert (row.reason, row.may_pass_later) == ("It stopped.", True)
 
 
 def test_a_fault_of_a_file_is_not_tried_again(filmed: Pairing, monkeypatch: pytest.MonkeyPatch):
@@ -248,11 +248,17 @@ def test_an_original_that_is_gone_is_told(filmed: Pairing):
 
 
 def test_a_film_waits_for_the_frames_it_needs(filmed: Pairing):
-    Cut.objects.filter(clip=filmed.sides.first().clip).update(state=Cut.State.WANTED)
+    cuts = Cut.objects.filter(clip=filmed.sides.first().clip)
+    cuts.update(state=Cut.State.WANTED)
     row = save_film(filmed, 1, [], 1)
     tasks.film(row.pk)
     row.refresh_from_db()
-    assert row.state == SavedPairing.State.WANTED
+    assert (row.state, row.attempts) == (SavedPairing.State.WANTED, 0)
+    assert row.waits_because == making.NOT_STEPPABLE
+    cuts.update(reason=making.working.NO_ROOM)
+    tasks.film(rested(row))
+    row.refresh_from_db()
+    assert (row.attempts, row.waits_because) == (0, making.working.NO_ROOM)
 
 
 def test_where_a_cut_failed_the_film_says_why(filmed: Pairing):

@@ -8,14 +8,16 @@ import time
 
 import pytest
 import time_machine
-from django.db import connection
+from django.db import DataError, OperationalError, connection, transaction
 from django.utils import timezone
-from kombu.exceptions import OperationalError
+from kombu.exceptions import OperationalError as BrokerAway
 
 from portal.mail.models import Letter
 from portal.mail.tasks import send_letter
+from portal.work import lease as lease_module
 from portal.work import sending
 from portal.work.lease import claimed
+from tests.work.rest import rested
 
 
 @pytest.fixture
@@ -113,6 +115,22 @@ def test_a_row_that_rests_is_ripe_when_the_clock_is_set_back(letter: Letter):
     assert Letter.claim(letter.pk) is not None
 
 
+def test_a_row_put_back_for_what_is_not_its_fault_has_all_its_attempts(letter: Letter):
+    Letter.objects.update(attempts=2)
+    token = Letter.claim(letter.pk)
+    assert Letter.put_back(letter.pk, token, counts=False, reason="The disk is full.")
+    letter.refresh_from_db()
+    assert (letter.state, letter.attempts) == (Letter.State.WAITING, 0)
+    assert letter.waits_because == "The disk is full."
+    assert Letter.claim(letter.pk) is None
+
+
+def test_only_what_waits_tells_what_it_waits_for(letter: Letter):
+    Letter.objects.update(state=Letter.State.FAILED, reason="No such address.")
+    letter.refresh_from_db()
+    assert letter.waits_because == ""
+
+
 def test_a_settled_row_is_not_claimed_again(letter: Letter):
     token = Letter.claim(letter.pk)
     Letter.settle(letter.pk, token, Letter.State.SENT)
@@ -139,7 +157,7 @@ def test_the_sweep_sends_lost_rows_and_counts_them(letter: Letter, monkeypatch):
 
 def test_a_broker_that_is_away_leaves_the_row_to_the_sweep(letter: Letter, monkeypatch):
     def away(pk: int) -> None:
-        raise OperationalError("no broker")
+        raise BrokerAway("no broker")
 
     monkeypatch.setattr(send_letter, "delay", away)
     assert not sending.send_now(Letter, letter.pk)
@@ -175,6 +193,82 @@ def test_the_holder_notices_that_the_lease_is_lost(settings):
         Letter.objects.filter(pk=row.pk).update(lease_token=None)
         assert lease.lost.wait(5)
         assert not lease.settle(Letter.State.SENT)
+
+
+def fails(monkeypatch: pytest.MonkeyPatch, name: str, times: int) -> list[int]:
+    """Let the database refuse a write so many times; the list grows by one with each."""
+    true_write, refused = getattr(Letter, name), []
+
+    def write(*args: object, **values: object) -> bool:
+        if len(refused) < times:
+            refused.append(1)
+            raise OperationalError("database or disk is full")
+        return true_write(*args, **values)
+
+    monkeypatch.setattr(Letter, name, write)
+    return refused
+
+
+@pytest.fixture
+def row(transactional_db: None, monkeypatch: pytest.MonkeyPatch) -> Letter:
+    """A letter outside of any transaction, as a worker finds it."""
+    monkeypatch.setattr(lease_module, "WRITE_AGAIN_S", 0.01)
+    return Letter.objects.create(kind="test/test", to="a@example.org", subject="S", text="T")
+
+
+def test_the_outcome_is_written_as_soon_as_the_database_takes_it(row: Letter, monkeypatch):
+    refused = fails(monkeypatch, "settle", 5)
+    with claimed(Letter, row.pk) as lease:
+        assert lease.settle(Letter.State.SENT)
+    row.refresh_from_db()
+    assert (row.state, row.attempts, len(refused)) == (Letter.State.SENT, 1, 5)
+
+
+def test_a_row_is_put_back_as_soon_as_the_database_takes_it(row: Letter, monkeypatch):
+    fails(monkeypatch, "put_back", 5)
+    with claimed(Letter, row.pk) as lease:
+        assert lease.put_back(counts=False)
+    row.refresh_from_db()
+    assert (row.state, row.attempts) == (Letter.State.WAITING, 0)
+
+
+def test_who_lost_the_lease_stops_writing(row: Letter, monkeypatch):
+    fails(monkeypatch, "settle", 1)
+    with claimed(Letter, row.pk) as lease:
+        lease.lost.set()
+        assert not lease.settle(Letter.State.SENT)
+    row.refresh_from_db()
+    assert row.state == Letter.State.SENDING
+
+
+def test_no_worker_waits_for_ever_to_write(row: Letter, monkeypatch):
+    monkeypatch.setattr(lease_module, "WRITE_FOR_S", 0.05)
+    fails(monkeypatch, "settle", 1_000_000)
+    with pytest.raises(OperationalError), claimed(Letter, row.pk) as lease:
+        lease.settle(Letter.State.SENT)
+
+
+def test_a_transaction_that_failed_is_not_gone_on_with(row: Letter, monkeypatch):
+    refused = fails(monkeypatch, "settle", 1)
+    with pytest.raises(OperationalError), claimed(Letter, row.pk) as lease, transaction.atomic():
+        lease.settle(Letter.State.SENT)
+    row.refresh_from_db()
+    assert (row.state, row.attempts, len(refused)) == (Letter.State.WAITING, 0, 1)
+
+
+def test_a_database_that_fails_in_the_middle_of_the_work_costs_no_attempt(row: Letter, monkeypatch):
+    for _ in range(5):
+        with pytest.raises(OperationalError), claimed(Letter, rested(row)):
+            raise OperationalError("the connection is closed")
+        row.refresh_from_db()
+        assert (row.state, row.attempts) == (Letter.State.WAITING, 0)
+
+
+def test_a_fault_of_the_program_costs_an_attempt(row: Letter):
+    with pytest.raises(DataError), claimed(Letter, row.pk):
+        raise DataError("a number out of range")
+    row.refresh_from_db()
+    assert (row.state, row.attempts) == (Letter.State.SENDING, 1)
 
 
 @pytest.mark.django_db(transaction=True)

@@ -59,7 +59,9 @@ class SwingSearch(WorkRow):
         """Stop it: its worker loses the lease and finds nothing."""
         under_way = SwingSearch.objects.in_flight().filter(pk=self.pk)
         return bool(
-            under_way.update(state=SwingSearch.State.CANCELLED, lease_token=None, lease_until=None)
+            under_way.update(
+                state=SwingSearch.State.CANCELLED, reason="", lease_token=None, lease_until=None
+            )
         )
 
     def look_again(self) -> None:

@@ -49,7 +49,8 @@ export function missing(cuts, us, thinned) {
   if (here.some((cut) => cut.state === "ready")) return null;
   const making = here.find((cut) => cut.state === "making");
   if (making) return { words: `Every frame is being made ready here: ${making.percent} %.`, ask: false };
-  if (here.some((cut) => cut.state === "wanted")) return { words: "Every frame will be ready here soon.", ask: false };
+  const wanted = here.find((cut) => cut.state === "wanted");
+  if (wanted) return { words: wanted.reason || "Every frame will be ready here soon.", ask: false };
   const failed = here.find((cut) => cut.state === "failed");
   if (failed) return { words: failed.reason, ask: here.some((cut) => cut.again) };
   if (here.length) return { words: "Making this part ready was cancelled.", ask: true };
