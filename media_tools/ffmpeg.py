@@ -272,10 +272,11 @@ def _code(process: subprocess.Popen[bytes], deadline: float) -> int:
 
 
 def _check(code: int, tail: str) -> None:
-    if code == 0:
-        return
+    # It may end with 0 all the same: what it could not write as it closed a file is a warning
     if "No space left on device" in tail or "Disk quota exceeded" in tail:
         raise NoRoom(NO_ROOM, tail)
+    if code == 0:
+        return
     raise ToolFailed(_FAILED, f"ffmpeg ended with {code}: {tail}")
 
 

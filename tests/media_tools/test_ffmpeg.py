@@ -96,6 +96,12 @@ def test_a_full_disk_has_its_own_error() -> None:
         ffmpeg.run([*picture, "-f", "rawvideo", "file:/dev/full"], timeout_s=20)
 
 
+def test_a_disk_that_fills_up_as_the_file_is_closed_is_noticed() -> None:
+    picture = ["-y", "-f", "lavfi", "-i", "testsrc2=s=16x16:d=0.04"]
+    with pytest.raises(errors.NoRoom):
+        ffmpeg.run([*picture, "-f", "rawvideo", "file:/dev/full"], timeout_s=20)
+
+
 def test_it_is_killed_at_its_time_limit() -> None:
     begun = time.monotonic()
     with pytest.raises(errors.TimedOut):
