@@ -9,7 +9,7 @@ import pytest
 from django.test import Client
 from playwright.sync_api import BrowserContext, Page, expect
 
-from tests.chromium import FLAGS
+from tests.chromium import FLAGS, lightest
 from tests.clips.conftest import (  # noqa: F401 - fixtures
     late_file,
     no_worker,
@@ -28,7 +28,7 @@ expect.set_options(timeout=15_000)
 @pytest.fixture(scope="session")
 def browser_type_launch_args(browser_type_launch_args: dict) -> dict:
     """Chromium as Debian packages it, not a download."""
-    return {**browser_type_launch_args, "executable_path": need("chromium"), "args": FLAGS}
+    return {**browser_type_launch_args, "executable_path": need(lightest()), "args": FLAGS}
 
 
 @pytest.fixture(scope="session")

@@ -7,20 +7,29 @@ hands the worker what a service would.
 from __future__ import annotations
 
 import json
+from collections.abc import Callable, Iterator
 
 import pytest
 from django.test import Client
 from django.urls import reverse
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from portal.notices.models import Subscription
 from tests.browser.conftest import sign_in, until
-from tests.notices.conftest import Browser
+from tests.notices.conftest import Browser as Subscriber
+from tests.servers import need
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 PHONE = {"width": 390, "height": 844}
+
+
+@pytest.fixture(scope="module")
+def browser(launch_browser: Callable[..., Browser]) -> Iterator[Browser]:
+    """Chromium with its desktop's interface, which is what shows a notification."""
+    with launch_browser(executable_path=need("chromium")) as browser:
+        yield browser
 
 
 @pytest.fixture(scope="session")
@@ -95,7 +104,7 @@ def test_the_button_asks_and_says_when_the_service_is_away(wishes: Page):
 def test_a_browser_that_takes_pushes_is_on_the_list_and_can_be_taken_off(wishes: Page):
     wishes.evaluate(
         "(said) => { PushManager.prototype.subscribe = async () => said; }",
-        Browser().says("https://push.example.org/1"),
+        Subscriber().says("https://push.example.org/1"),
     )
     wishes.get_by_role("button", name="Show notices here").click()
     stop = wishes.get_by_role("button", name="Stop notices on Linux computer")

@@ -12,8 +12,7 @@ from PIL import Image
 from lessons.clips.models import Still
 from lessons.visits.models import Lesson
 from tests import factories
-from tests.browser.conftest import FLAGS
-from tests.servers import need
+from tests.browser.conftest import browser_type_launch_args  # noqa: F401 - a fixture
 
 WIDTH, HEIGHT = 640, 480
 GREY = (128, 128, 128)
@@ -46,8 +45,3 @@ def still(lesson: Lesson) -> Still:
 @pytest.fixture
 def posted_still(posted_lesson: Lesson) -> Still:
     return make_still(posted_lesson)
-
-
-@pytest.fixture(scope="session")
-def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[str, Any]:
-    return {**browser_type_launch_args, "executable_path": need("chromium"), "args": FLAGS}
