@@ -29,7 +29,7 @@ serve: .venv/runs
 	@$(BIN)/python manage.py serve
 
 test: .venv/tests
-	$(BIN)/python -m pytest -n auto $(ARGS)
+	$(BIN)/python -m pytest -n auto --dist worksteal $(ARGS)
 
 lint: .venv/tests
 	$(BIN)/ruff check .
