@@ -7,12 +7,14 @@ answer is what the function of that name returns, or `{"failed": ...}`.
 from __future__ import annotations
 
 import hashlib
+import io
 import json
 import sys
 from pathlib import Path
 from typing import BinaryIO
 
 import django
+from django.core.management import call_command
 from django.db import DatabaseError, connection
 from django.utils import timezone
 
@@ -142,6 +144,13 @@ def deliver(kind: str, pk: int, times: int) -> None:
     model = next(model for model in sending.kinds() if model.__name__ == kind)
     for _ in range(times):
         sending.kinds()[model].delay(pk)
+
+
+def sweep_files() -> str:
+    """`manage.py sweep --files` of every age, without a new process; what it printed."""
+    said = io.StringIO()
+    call_command("sweep", files=True, older_than_hours=0.0, stdout=said)
+    return said.getvalue()
 
 
 def files() -> dict[str, list[str]]:
