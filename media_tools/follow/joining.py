@@ -15,7 +15,7 @@ from media_tools.follow.walk import Step, Walker
 from media_tools.followed import Box, Path, error_px
 
 NOWHERE = Step(None)
-CLAIMED = 0.12  # of a side: a place that may be further off is claimed by no way alone
+CLAIMED = 0.2  # of a side: a place that may be further off is claimed by no way alone
 _SAME_PX = 3.0  # two ways that are this near go to the same place
 _NEAR = 0.25  # of the shorter side: so near they still follow the same thing
 _FURTHER = 1.5  # 95 of 100 places are off by no more than so many times what was expected

@@ -11,6 +11,7 @@ from memory). Where neither fits the patch is lost: nothing is claimed until it 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from media_tools.errors import BlankPatch
@@ -22,12 +23,17 @@ _LOST = 0.5  # confidence below which no place is claimed
 _FITS = 0.42  # quality of a look that is believed while following
 _MAY_FIT = 0.35  # and that is looked at again after it was lost
 _FITS_AGAIN, _TOGETHER_AGAIN = 0.55, 0.45  # quality and cells' agreement believed then
+_FITS_NEAR, _TOGETHER_NEAR = 0.5, 0.28  # and believed where it is expected
+_TOGETHER_FURTHER = 0.25  # so much more at the rim of what is close by
+_NEAR_FIRST_PX, _NEAR_STEP_PX, _NEAR_MOST_PX = 24.0, 6.0, 60.0
+_NEAR_TURNS = (0.0, 0.22, -0.22, 0.44, -0.44)  # radians since it was lost
 _GOOD = 0.62  # quality from which a look needs no renewing
 _TOGETHER = 0.6  # quality from which a new look is one piece
 _SUDDEN_TURNS = (0.0, 0.12, -0.12)  # radians in a frame
 _OFF_PX = 4.0  # in a patch of 96 pixels, were nothing of it agreed
 _OFF_BY_TURN = 0.06  # of a side, for each radian
 _OFF_HALF_PX = 3.3  # expected to be off so far, it is just not sure any more (`followed.SURE`)
+_ASTRAY = 0.15  # of a side: from here on its own look is sought further off, too
 _MOST_OFF = 0.6  # of a side: from here on it is lost
 _REACH_PX, _REACH_SPEEDS, _MOST_REACH_PX = 18.0, 1.2, 110.0
 _LOST_FIRST_PX, _LOST_STEP_PX, _LOST_REACH_PX = 60.0, 14.0, 420.0
@@ -85,6 +91,8 @@ class Walker:
     def step(self, frame: Grey) -> Step:
         """Where the patch is in the next frame."""
         match = self._seek(frame) if self._lost_for else self._go_on(frame)
+        if match and self._off_px(match) > _ASTRAY * self._side:
+            match = self._again_by_own(frame, match)
         if match is None:
             if not self._lost_for:
                 frame, last = self._last
@@ -166,18 +174,10 @@ class Walker:
         self._speed = (right, down, turn)
         last = self._pose
         self._pose = Pose(last.x + right, last.y + down, last.scale, last.turn + turn)
-        reach = min(_LOST_REACH_PX, _LOST_FIRST_PX + _LOST_STEP_PX * self._lost_for)
-        look = (self._later, self._seen, self._own, self._seen)[self._lost_for % 4]
-        tries = [
-            look.exactly(frame, pose)
-            for pose in look.turned(frame, self._pose, reach, self._turns())
-        ]
-        match = max(tries, key=lambda m: m.quality)
-        if match.quality < _MAY_FIT or not self._possible(match.pose):
+        found = self._close_by(frame) or self._anywhere(frame)
+        if found is None:
             return None
-        match = look.exactly(frame, match.pose)
-        if match.quality < _FITS_AGAIN or match.together < _TOGETHER_AGAIN:
-            return None
+        look, match = found
         self._speed = (0.0, 0.0, 0.0)
         if look is self._own:
             self._drift_px = 0.0
@@ -185,6 +185,46 @@ class Walker:
             self._drift_px += _OFF_PX * self._base * (1 - self._last[1].together)
         self._later = look
         return match
+
+    def _again_by_own(self, frame: Grey, match: Match) -> Match:
+        """The person's own look, where that is found better than what has been followed.
+
+        What passes before the patch may have led astray.
+        """
+        own = self._sought(self._own, frame, _LOST_REACH_PX / 2, _NEAR_TURNS)
+        if own.quality < _GOOD or own.together < _TOGETHER_AGAIN or not self._possible(own.pose):
+            return match
+        self._later, self._drift_px = self._own, 0.0
+        self._speed = (0.0, 0.0, 0.0)
+        return own
+
+    def _close_by(self, frame: Grey) -> tuple[Look, Match] | None:
+        """By how it looked last, close to where it is expected: there less has to be alike.
+
+        A head that goes on turning while it is hidden has changed when it comes back.
+        """
+        if self._lost_for > _LONG:
+            return None
+        reach = min(_NEAR_MOST_PX, _NEAR_FIRST_PX + _NEAR_STEP_PX * self._lost_for)
+        look, match = self._seen, self._sought(self._seen, frame, reach, _NEAR_TURNS)
+        apart = math.hypot(match.pose.x - self._pose.x, match.pose.y - self._pose.y)
+        least = _TOGETHER_NEAR + _TOGETHER_FURTHER * (apart / _NEAR_MOST_PX) ** 2
+        is_it = match.quality >= _FITS_NEAR and match.together >= least
+        return (look, match) if is_it and self._possible(match.pose) else None
+
+    def _anywhere(self, frame: Grey) -> tuple[Look, Match] | None:
+        """Further off with every frame, by its looks and turns in turn."""
+        reach = min(_LOST_REACH_PX, _LOST_FIRST_PX + _LOST_STEP_PX * self._lost_for)
+        look = (self._later, self._seen, self._own, self._seen)[self._lost_for % 4]
+        match = self._sought(look, frame, reach, self._turns())
+        is_it = match.quality >= _FITS_AGAIN and match.together >= _TOGETHER_AGAIN
+        return (look, match) if is_it and self._possible(match.pose) else None
+
+    def _sought(self, look: Look, frame: Grey, reach: float, turns: Sequence[float]) -> Match:
+        """The best match of a look within `reach` pixels of where it is expected."""
+        places = look.turned(frame, self._pose, reach, turns)
+        match = max((look.exactly(frame, pose) for pose in places), key=lambda m: m.quality)
+        return look.exactly(frame, match.pose) if match.quality >= _MAY_FIT else match
 
     def _turns(self) -> list[float]:
         """How it may have turned since it was lost: more with every frame, up to all round.

@@ -5,8 +5,8 @@ The mannequin's trousers and gloves are plain, and a joint inside a body is no s
 at a hip and at the grip a patterned cloth is painted over the joint, which turns with the pelvis
 and with the shaft. The plain ones, as drawn, are followed as well, for what is said of them.
 
-A head that follows the ball to the finish turns its boxed side away: from `LOOKS_AWAY_DEG` on
-what was boxed is out of view, whether or not anything covers it.
+A head that follows the ball to the finish turns its boxed side away by up to 84 degrees while it
+is hidden and before.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from media_tools.follow import Box
+from media_tools.follow import Box, Path
 from media_tools.mannequin import (
     BUILDS,
     Film,
@@ -33,12 +33,11 @@ from media_tools.mannequin import (
     swinger,
     truth_of,
 )
-from media_tools.mannequin.frames import draw_array, frame_time, motion_of
+from media_tools.mannequin.frames import draw_array
 
 SIZE = (1920, 1080)
 GROWTH = 0.05  # over the whole clip, as when somebody walks nearer with the phone
 START_S, TAIL_S = 0.35, 0.4
-LOOKS_AWAY_DEG = 45.0
 SHADES = ((150, 60, 40), (40, 90, 140), (190, 180, 160), (60, 60, 66), (120, 40, 90))
 Grey = NDArray[np.uint8]
 Places = NDArray[np.float64]
@@ -91,7 +90,7 @@ class Clip:
     box: Box
     hidings: list[Hiding]
     hz: float
-    turned_deg: NDArray[np.float64]  # (frames,) of the head, since the box; 0 for a cloth
+    growth: NDArray[np.float64]  # (frames,) size of the picture by the first frame's
 
     @property
     def hidden(self) -> NDArray[np.bool_]:
@@ -102,9 +101,15 @@ class Clip:
                 found[hiding.first : hiding.last + 1] = True
         return found
 
-    def comes_back(self, hiding: Hiding) -> bool:
-        """Whether what was boxed is in view just before a hiding, and again just after."""
-        return bool((self.turned_deg[[hiding.first - 1, hiding.last + 1]] < LOOKS_AWAY_DEG).all())
+    def overlap(self, path: Path) -> NDArray[np.float64]:
+        """Share (frames,) of both boxes, a path's and the true one, that they have in common."""
+        sides = np.array([self.box.width_px, self.box.height_px])
+        true = sides * (self.growth / self.growth[self.box.frame])[:, None]
+        claimed = sides * path.scale[:, None]
+        apart = np.abs(np.stack([path.x_px, path.y_px], 1) - self.truth)
+        both = np.clip((true + claimed) / 2 - apart, 0, np.minimum(true, claimed)).prod(1)
+        shared: NDArray[np.float64] = both / (true.prod(1) + claimed.prod(1) - both)
+        return shared
 
 
 def film_of(seed: int) -> Film:
@@ -176,16 +181,7 @@ def _clip(
         pictures.append(np.clip(seen + moved, 0, 255).astype(np.uint8))
     first = truth.frame_at(truth.swings[0].positions_us[patch.boxed_at])
     box = Box(first, float(grown[first, 0]), float(grown[first, 1]), *sides)
-    turned = _turned_deg(film, first, len(drawn)) if patch.joint == "head" else np.zeros(len(drawn))
-    return Clip(name, seed, pictures, grown, box, hidings, hz, turned)
-
-
-def _turned_deg(film: Film, first: int, count: int) -> NDArray[np.float64]:
-    """How far the face has turned in each frame since frame `first`, in degrees."""
-    motion = motion_of(film)
-    faces = np.array([motion.pose(float(frame_time(film, n))).face_way for n in range(count)])
-    found: NDArray[np.float64] = np.degrees(np.arccos(np.clip(faces @ faces[first], -1, 1)))
-    return found
+    return Clip(name, seed, pictures, grown, box, hidings, hz, scale)
 
 
 def _places(truth: Truth, joint: str) -> Places:

@@ -35,18 +35,25 @@ def pattern(seed: int, height: int, width: int, grain: float = 3.0) -> npt.NDArr
     return result
 
 
-def moving(way: Callable[[int], At], count: int, noise: float = 0.0) -> Held:
+def moving(
+    way: Callable[[int], At],
+    count: int,
+    noise: float = 0.0,
+    changed: Callable[[int], float] = lambda frame: 0.0,
+) -> Held:
     """`count` frames in which the thing, SIDE pixels square, is at `way(frame)`.
 
+    changed: how much of another pattern it has taken on by then, 0 to 1.
     scipy.ndimage.affine_transform with cubic splines places it: not the routine that follows.
     """
     ground = pattern(1, HEIGHT, WIDTH)
-    thing = pattern(2, SIDE, SIDE)
+    before, after = pattern(2, SIDE, SIDE), pattern(5, SIDE, SIDE)
     grain = np.random.default_rng(3)
     rows, columns = np.mgrid[:HEIGHT, :WIDTH]
     pictures = []
     for frame in range(count):
         at = way(frame)
+        thing = before + changed(frame) * (after - before)
         turn = np.deg2rad(at.turn_deg)
         right, down = (columns - at.x) / at.scale, (rows - at.y) / at.scale
         across = np.cos(turn) * right + np.sin(turn) * down

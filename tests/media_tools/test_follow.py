@@ -13,6 +13,7 @@ from media_tools.follow import SURE, Box, Gap, Held, Part, Path, error_px, follo
 from tests.media_tools.moving import HEIGHT, SIDE, WIDTH, At, moving, times
 
 COUNT = 40
+CHANGED = 0.55  # of the pattern: too much for a look that may be anywhere
 
 
 def swaying(frame: int) -> At:
@@ -88,6 +89,28 @@ def test_what_is_hidden_is_a_gap_and_found_again():
     assert np.isnan(path.scale[15:23]).all()
     assert path.found[27:].all()
     assert np.nanmax(off_px(path, swaying)) < 1
+
+
+def test_what_has_changed_while_it_was_hidden_is_found_again_where_it_is_expected():
+    """As a head does that goes on turning; further off as little alike is not believed."""
+
+    def changed(frame: int) -> float:
+        return 0.0 if frame < 20 else CHANGED
+
+    def still(frame: int) -> At:
+        return At(160, 110)
+
+    def elsewhere(frame: int) -> At:
+        return At(160, 110) if frame < 20 else At(240, 140)
+
+    paths = {}
+    for way in (still, elsewhere):
+        frames = covered(moving(way, COUNT, changed=changed), 15, 22)
+        paths[way] = follow(frames, [box_at(way(0))])
+    assert not paths[still].found[15:23].any()
+    assert paths[still].found[24:].all()
+    assert off_px(paths[still], still)[24:].max() < 3
+    assert not paths[elsewhere].found[15:].any()
 
 
 def test_nothing_is_claimed_for_what_is_gone():
