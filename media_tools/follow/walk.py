@@ -23,8 +23,8 @@ _LOST = 0.5  # confidence below which no place is claimed
 _FITS = 0.42  # quality of a look that is believed while following
 _MAY_FIT = 0.35  # and that is looked at again after it was lost
 _FITS_AGAIN, _TOGETHER_AGAIN = 0.55, 0.45  # quality and cells' agreement believed then
-_FITS_NEAR, _TOGETHER_NEAR = 0.5, 0.28  # and believed where it is expected
-_TOGETHER_FURTHER = 0.25  # so much more at the rim of what is close by
+_FITS_NEAR, _TOGETHER_NEAR = 0.46, 0.2  # and believed where it is expected
+_NEAR_PX, _TOGETHER_A_PX = 25.0, 0.2 / 35  # off by more than that, for each pixel so much more
 _NEAR_FIRST_PX, _NEAR_STEP_PX, _NEAR_MOST_PX = 24.0, 6.0, 60.0
 _NEAR_TURNS = (0.0, 0.22, -0.22, 0.44, -0.44)  # radians since it was lost
 _GOOD = 0.62  # quality from which a look needs no renewing
@@ -208,7 +208,7 @@ class Walker:
         reach = min(_NEAR_MOST_PX, _NEAR_FIRST_PX + _NEAR_STEP_PX * self._lost_for)
         look, match = self._seen, self._sought(self._seen, frame, reach, _NEAR_TURNS)
         apart = math.hypot(match.pose.x - self._pose.x, match.pose.y - self._pose.y)
-        least = _TOGETHER_NEAR + _TOGETHER_FURTHER * (apart / _NEAR_MOST_PX) ** 2
+        least = _TOGETHER_NEAR + _TOGETHER_A_PX * max(0.0, apart - _NEAR_PX)
         is_it = match.quality >= _FITS_NEAR and match.together >= least
         return (look, match) if is_it and self._possible(match.pose) else None
 
