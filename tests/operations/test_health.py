@@ -48,7 +48,7 @@ class _App:
         self.url, self.app = url, app
 
     def connection_for_write(self) -> object:
-        return self.app.connection_for_write(self.url)
+        return self.app.connection_for_write(self.url, transport=self.url.partition(":")[0])
 
 
 def test_the_command_says_what_is_well_and_ends_with_1_if_something_is_not(monkeypatch):

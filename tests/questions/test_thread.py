@@ -72,9 +72,17 @@ def test_a_drill_taken_back_leads_to_the_lesson_instead(as_student, student, les
     assert reverse("recaps:read", args=[lesson_read.pk]) in page
 
 
+def test_a_clip_that_waits_says_why(as_student, url, thread, coach):
+    why = "There is no room left on this site's disk."
+    clip = factories.ClipFactory(lesson=None, coach=coach, state="received", reason=why)
+    Message.objects.create(thread=thread, by=thread.student.user, by_name="S", clip=clip)
+    assert "no room left" in as_student.get(url).content.decode()
+
+
 @pytest.mark.parametrize("state", ["received", "preparing", "ready", "rejected"])
 def test_a_clip_is_shown_with_its_state(as_student, url, thread, coach, state):
-    clip = factories.ClipFactory(lesson=None, coach=coach, state=state, reason="No picture.")
+    reason = "No picture." if state == "rejected" else ""
+    clip = factories.ClipFactory(lesson=None, coach=coach, state=state, reason=reason)
     Message.objects.create(thread=thread, by=thread.student.user, by_name="S", clip=clip)
     page = as_student.get(url).content.decode()
     expected = {"ready": "Play", "rejected": "No picture."}
