@@ -82,7 +82,7 @@ class Walker:
             )
         self._later = self._own
         self._last = (frame, self._own.exactly(frame, pose))
-        self._pose = pose
+        self._pose = self._known = pose
         self._speed: tuple[float, ...] = (0.0, 0.0, 0.0)  # pixels right and down, radians a frame
         self._lost_for = 0
         self._drift_px = 0.0
@@ -101,7 +101,7 @@ class Walker:
             return Step(None)
         self._lost_for = 0
         self._last = (frame, match)
-        self._pose = match.pose
+        self._pose = self._known = match.pose
         off = self._off_px(match)
         if off > _MOST_OFF * self._side:
             return Step(None)
@@ -191,7 +191,7 @@ class Walker:
 
         What passes before the patch may have led astray.
         """
-        own = self._sought(self._own, frame, _LOST_REACH_PX / 2, _NEAR_TURNS)
+        own = self._sought(self._own, frame, _LOST_REACH_PX / 2, _NEAR_TURNS, self._pose)
         if own.quality < _GOOD or own.together < _TOGETHER_AGAIN or not self._possible(own.pose):
             return match
         self._later, self._drift_px = self._own, 0.0
@@ -206,7 +206,8 @@ class Walker:
         if self._lost_for > _LONG:
             return None
         reach = min(_NEAR_MOST_PX, _NEAR_FIRST_PX + _NEAR_STEP_PX * self._lost_for)
-        look, match = self._seen, self._sought(self._seen, frame, reach, _NEAR_TURNS)
+        look = self._seen
+        match = self._sought(look, frame, reach, _NEAR_TURNS, self._pose)
         apart = math.hypot(match.pose.x - self._pose.x, match.pose.y - self._pose.y)
         least = _TOGETHER_NEAR + _TOGETHER_A_PX * max(0.0, apart - _NEAR_PX)
         is_it = match.quality >= _FITS_NEAR and match.together >= least
@@ -216,13 +217,17 @@ class Walker:
         """Further off with every frame, by its looks and turns in turn."""
         reach = min(_LOST_REACH_PX, _LOST_FIRST_PX + _LOST_STEP_PX * self._lost_for)
         look = (self._later, self._seen, self._own, self._seen)[self._lost_for % 4]
-        match = self._sought(look, frame, reach, self._turns())
+        # It may not have gone on as fast as it was: sought about where it was last seen as well
+        middle = self._known if self._lost_for // 4 % 2 else self._pose
+        match = self._sought(look, frame, reach, self._turns(), middle)
         is_it = match.quality >= _FITS_AGAIN and match.together >= _TOGETHER_AGAIN
         return (look, match) if is_it and self._possible(match.pose) else None
 
-    def _sought(self, look: Look, frame: Grey, reach: float, turns: Sequence[float]) -> Match:
-        """The best match of a look within `reach` pixels of where it is expected."""
-        places = look.turned(frame, self._pose, reach, turns)
+    def _sought(
+        self, look: Look, frame: Grey, reach: float, turns: Sequence[float], middle: Pose
+    ) -> Match:
+        """The best match of a look within `reach` pixels of a place."""
+        places = look.turned(frame, middle, reach, turns)
         match = max((look.exactly(frame, pose) for pose in places), key=lambda m: m.quality)
         return look.exactly(frame, match.pose) if match.quality >= _MAY_FIT else match
 
