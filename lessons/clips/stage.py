@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.db.models import Exists, OuterRef, Subquery
@@ -17,7 +16,7 @@ from lessons.clips.tempo import looks_slow, tempo_of
 from lessons.clips.uses import uses_of
 from lessons.visits.models import Lesson
 from media_tools.swings import Tempo
-from portal.work.models import WorkRow
+from portal.work.models import waiting_for
 
 
 def stage_context(
@@ -98,21 +97,15 @@ def swings_context(request: HttpRequest, clip: Clip) -> dict[str, object]:
         )
         for number, swing in enumerate(current, 1)
     ]
-    work: Sequence[WorkRow] = [*cuts, search] if search else cuts
     return {
         "swings": swings,
         "search": search,
         "cuts": cuts,
-        "waits_because": _waiting_for(work),
+        "waits_because": waiting_for([*cuts, search] if search else cuts),
         "swings_in_flight": any(cut.in_flight for cut in cuts)
         or (search is not None and search.in_flight),
         "swings_removed": clip.swings.filter(removed_at__gt=timezone.now() - UNDO_FOR),
     }
-
-
-def _waiting_for(rows: Sequence[WorkRow]) -> str:
-    """What work waits for other than its turn, told once for all of it."""
-    return next((row.waits_because for row in rows if row.waits_because), "")
 
 
 def _places(swing: Swing) -> list[ShownPlace]:
@@ -127,7 +120,7 @@ def stills_context(request: HttpRequest, clip: Clip) -> dict[str, object]:
     return {
         "stills": stills,
         "left_behind": _left_behind(clip, stills),
-        "stills_wait_because": _waiting_for(stills),
+        "stills_wait_because": waiting_for(stills),
         "stills_in_flight": any(still.in_flight for still in stills),
         "stills_removed": clip.stills.filter(
             removed_at__gt=timezone.now() - UNDO_FOR, is_retired=False

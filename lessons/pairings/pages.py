@@ -18,6 +18,7 @@ from lessons.pairings.offering import Offer, origin
 from lessons.pairings.settings import kept_settings
 from lessons.pairings.sides import Side, sides_of
 from lessons.visits.models import Lesson
+from portal.work.models import waiting_for
 
 
 def desk_context(request: HttpRequest, lesson: Lesson) -> dict[str, object]:
@@ -123,7 +124,7 @@ def cuts_context(pairing: Pairing, sides: list[Side] | None = None) -> dict[str,
         "pairing": pairing,
         "cuts": shown,
         "cuts_waiting": any(cut.in_flight for _, cut in here),
-        "cuts_wait_because": next((c.waits_because for _, c in here if c.waits_because), ""),
+        "cuts_wait_because": waiting_for(cut for _, cut in here),
         "cuts_failed": [(side, cut) for side, cut in here if cut.is_failed],
     }
 

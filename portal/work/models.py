@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import uuid
+from collections.abc import Iterable
 
 from django.conf import settings
 from django.db import models
@@ -126,6 +127,11 @@ class WorkRow(models.Model):
             | Q(sent_at__gt=Now() + SENT_AGAIN_AFTER)
         )
         return cls._default_manager.filter(waiting | cls.lapsed()).order_by("pk")
+
+
+def waiting_for(rows: Iterable[WorkRow]) -> str:
+    """What rows wait for other than their turn, told once for all of them; mostly empty."""
+    return next((row.waits_because for row in rows if row.waits_because), "")
 
 
 class LongWorkRow(WorkRow):

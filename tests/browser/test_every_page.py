@@ -244,7 +244,12 @@ def look_at(page: Page, url: str) -> list[str]:
         told += [f"dark: {trouble}" for trouble in wide_troubles(page)]
         troubles += [f"{size['width']} px: {trouble}" for trouble in told]
     light(page)
-    troubles += keyboard_troubles(page)
+    return troubles + by_keys_and_narrow(page)
+
+
+def by_keys_and_narrow(page: Page) -> list[str]:
+    """What is wrong by Tab, and then in 320 pixels."""
+    troubles = keyboard_troubles(page)
     page.set_viewport_size(NARROW)
     return troubles + [f"320 px: {trouble}" for trouble in wide_troubles(page)]
 
@@ -255,10 +260,7 @@ def keyboard_in_the_dark(page: Page, url: str) -> list[str]:
     page.set_viewport_size(LAPTOP)
     page.goto(url)
     page.wait_for_load_state("networkidle")
-    troubles = keyboard_troubles(page)
-    page.set_viewport_size(NARROW)
-    troubles += [f"320 px: {trouble}" for trouble in wide_troubles(page)]
-    return [f"dark: {trouble}" for trouble in troubles]
+    return [f"dark: {trouble}" for trouble in by_keys_and_narrow(page)]
 
 
 def light(page: Page) -> None:
